@@ -1,0 +1,199 @@
+#include "param.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "number.h"
+
+bool imp_param_has_range(const imp_param *row)
+{
+    return row->low != 0.0 || row->high != 0.0;
+}
+
+/* The row's customary unit; rows are ours, so a unit that does not parse is a fault that the row test finds. */
+static void row_unit(const imp_param *row, imp_unit *unit)
+{
+    const char *text = row->unit != NULL ? row->unit : "1";
+    if (imp_unit_parse(text, strlen(text), unit, NULL) != IMP_OK) {
+        memset(unit, 0, sizeof *unit);
+        unit->factor = 1.0;
+    }
+}
+
+static imp_status refuse_range(const imp_param *row, double value, imp_error *error)
+{
+    char got[96], low[96], high[96];
+    imp_param_format(row, value, 6, got, sizeof got);
+    imp_param_format(row, row->low, 6, low, sizeof low);
+    imp_param_format(row, row->high, 6, high, sizeof high);
+    if (!isfinite(row->high) || value <= row->low) {
+        const bool open = row->ends == IMP_OPEN_LOW || row->ends == IMP_OPEN;
+        return imp_fail(error, IMP_RANGE, row->name, open ? "%s is not above %s" : "%s is below %s", got, low);
+    }
+    const bool open = row->ends == IMP_OPEN_HIGH || row->ends == IMP_OPEN;
+    return imp_fail(error, IMP_RANGE, row->name, open ? "%s is not below %s" : "%s is above %s", got, high);
+}
+
+imp_status imp_check(const imp_param *row, double value, imp_error *error)
+{
+    if (!isfinite(value))
+        return imp_fail(error, IMP_RANGE, row->name, "not a finite number");
+    if (!imp_param_has_range(row))
+        return IMP_OK;
+    const bool open_low = row->ends == IMP_OPEN_LOW || row->ends == IMP_OPEN;
+    const bool open_high = row->ends == IMP_OPEN_HIGH || row->ends == IMP_OPEN;
+    const bool above = open_low ? value > row->low : value >= row->low;
+    const bool below = open_high ? value < row->high : value <= row->high;
+    return above && below ? IMP_OK : refuse_range(row, value, error);
+}
+
+static imp_status refuse_kind(const imp_param *row, const char *written, const char *hint, imp_error *error)
+{
+    char expected[160];
+    imp_param_expected(row, expected, sizeof expected);
+    return imp_fail(error, IMP_DIMENSION_MISMATCH, row->name, "expected %s, got %s%s", expected, written, hint);
+}
+
+imp_status imp_param_accept(const imp_param *row, const imp_quantity *quantity, const char *written, double *si,
+                            imp_error *error)
+{
+    const imp_dimension wanted = imp_dimension_of(row->dimension);
+    if (!imp_dimension_same(quantity->dimension, wanted))
+        return refuse_kind(row, written,
+                           imp_dimension_is_pure(quantity->dimension) ? "; a number needs its unit here" : "", error);
+    if (quantity->is_reading && row->dimension != IMP_TEMPERATURE)
+        return refuse_kind(row, written, ", a reading; a difference is written in K, degC_diff or degF_diff", error);
+    if (!quantity->is_reading && row->dimension == IMP_TEMPERATURE)
+        return refuse_kind(row, written, ", a difference; a reading is written in degC or degF", error);
+    const imp_status status = imp_check(row, quantity->si, error);
+    if (status == IMP_OK)
+        *si = quantity->si;
+    return status;
+}
+
+int imp_param_choice(const imp_param *row, const char *text)
+{
+    for (int i = 0; row->choices != NULL && row->choices[i] != NULL; i++)
+        if (strcmp(row->choices[i], text) == 0)
+            return i;
+    return -1;
+}
+
+const imp_param *imp_param_find(const imp_param *rows, const char *name)
+{
+    for (; rows != NULL && rows->name != NULL; rows++)
+        if (strcmp(rows->name, name) == 0)
+            return rows;
+    return NULL;
+}
+
+const char *imp_param_nearest(const imp_param *rows, const char *name)
+{
+    const char *nearest = NULL;
+    int least = (int)(strlen(name) / 3) + 2; /* a third of the letters may be wrong */
+    for (; rows != NULL && rows->name != NULL; rows++) {
+        const int distance = imp_name_distance(rows->name, name, least);
+        if (distance < least) {
+            least = distance;
+            nearest = rows->name;
+        }
+    }
+    return nearest;
+}
+
+/* Temperatures are shown to a tenth of a degree: nobody reads a thermometer closer. */
+static char *format_reading(double value, const char *unit, char *text, size_t size)
+{
+    char number[IMP_NUMBER_TEXT_SIZE];
+    snprintf(text, size, "%s %s", imp_number_write_fixed(value, 1, number, sizeof number), unit);
+    return text;
+}
+
+enum { DEFAULT_DIGITS = 4 };
+
+char *imp_param_format(const imp_param *row, double value, int digits, char *text, size_t size)
+{
+    if (row->kind == IMP_CHOICE) {
+        const int index = (int)value;
+        int count = 0;
+        while (row->choices != NULL && row->choices[count] != NULL)
+            count++;
+        snprintf(text, size, "%s", index >= 0 && index < count ? row->choices[index] : "?");
+        return text;
+    }
+    imp_unit unit;
+    row_unit(row, &unit);
+    if (digits == 0 && row->digits == 0 && row->dimension == IMP_TEMPERATURE)
+        return format_reading(imp_unit_from_si(&unit, value), unit.text, text, size);
+    const int wanted = digits < 0 ? 0 : digits > 0 ? digits : row->digits > 0 ? row->digits : DEFAULT_DIGITS;
+    char number[IMP_NUMBER_TEXT_SIZE];
+    imp_number_write(imp_unit_from_si(&unit, value), wanted, number, sizeof number);
+    const bool pure = row->unit == NULL || strcmp(row->unit, "1") == 0;
+    snprintf(text, size, pure ? "%s" : "%s %s", number, row->unit);
+    return text;
+}
+
+/* "one of B1, B2, C, E" */
+static char *list_choices(const imp_param *row, char *text, size_t size)
+{
+    size_t used = (size_t)snprintf(text, size, "one of");
+    for (int i = 0; row->choices != NULL && row->choices[i] != NULL && used < size; i++)
+        used += (size_t)snprintf(text + used, size - used, "%s %s", i > 0 ? "," : "", row->choices[i]);
+    return text;
+}
+
+/* A value inside the range that reads well as an example. */
+static double example_value(const imp_param *row)
+{
+    if (row->presence == IMP_DEFAULT)
+        return row->fallback;
+    imp_unit unit;
+    row_unit(row, &unit);
+    static const double nice[] = {20.0, 5.0, 1.0, 100.0, 0.5, 0.1, 0.01, 1000.0, 1e4, 1e5};
+    for (size_t i = 0; i < sizeof nice / sizeof nice[0]; i++)
+        if (imp_check(row, imp_unit_to_si(&unit, nice[i]), NULL) == IMP_OK)
+            return imp_unit_to_si(&unit, nice[i]);
+    return row->high;
+}
+
+char *imp_param_expected(const imp_param *row, char *text, size_t size)
+{
+    char example[96];
+    switch (row->kind) {
+    case IMP_NUMBER:
+        if (row->dimension == IMP_PURE && (row->unit == NULL || strcmp(row->unit, "1") == 0))
+            snprintf(text, size, "a pure number");
+        else if (row->dimension == IMP_PURE)
+            snprintf(text, size, "a number such as \"%s\"",
+                     imp_param_format(row, example_value(row), 6, example, sizeof example));
+        else
+            snprintf(text, size, "%s such as \"%s\"", imp_dimension_name(row->dimension),
+                     imp_param_format(row, example_value(row), 6, example, sizeof example));
+        break;
+    case IMP_CHOICE:
+        return list_choices(row, text, size);
+    case IMP_LIST:
+        snprintf(text, size, "a list, each %s", imp_dimension_name(row->dimension));
+        break;
+    case IMP_TABLE:
+        snprintf(text, size, "a list of records");
+        break;
+    case IMP_RECORD:
+        snprintf(text, size, "a record");
+        break;
+    case IMP_FILE_OR_RECORD:
+        snprintf(text, size, "a record, or the name of a file that holds it");
+        break;
+    case IMP_TEXT:
+        snprintf(text, size, "a text");
+        break;
+    case IMP_FLAG:
+        snprintf(text, size, "true or false");
+        break;
+    case IMP_DATE:
+        snprintf(text, size, "a date such as \"2031-05-14\"");
+        break;
+    }
+    return text;
+}
