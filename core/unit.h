@@ -19,6 +19,7 @@ typedef struct imp_unit {
     double offset; /* non-zero for readings only */
     imp_dimension dimension;
     bool is_reading; /* a temperature on a scale */
+    bool is_absolute; /* K or degR alone: a reading converts to it as an absolute temperature */
     char text[IMP_UNIT_TEXT_SIZE]; /* as written by the caller, blanks trimmed */
 } imp_unit;
 
@@ -30,7 +31,7 @@ imp_status imp_unit_parse(const char *text, size_t length, imp_unit *unit, imp_e
 double imp_unit_to_si(const imp_unit *unit, double value);
 double imp_unit_from_si(const imp_unit *unit, double si);
 
-/* One row of the unit table. Aliases are rows of their own. */
+/* One row of the unit table. Aliases are rows of their own, with the same meaning. */
 typedef struct imp_unit_row {
     const char *name;
     const char *meaning; /* "pound-force per square inch" */
@@ -39,6 +40,7 @@ typedef struct imp_unit_row {
     double offset;
     imp_dimension dimension;
     bool is_reading;
+    bool is_absolute; /* K, degR */
     bool takes_prefix;
 } imp_unit_row;
 
