@@ -1,0 +1,209 @@
+/* Solving backwards, sweeping, sensitivity and uncertainty over catalogue entries. */
+#include "support.h"
+
+#include "argument.h"
+#include "engine.h"
+
+static const imp_calc *read_call(const char *id, size_t count, const char *const names[], const char *const texts[],
+                                 imp_arena *arena, imp_value *in)
+{
+    const imp_calc *calc = imp_catalogue_find(id);
+    imp_error error = {.status = IMP_OK};
+    assert_non_null(calc);
+    if (imp_arguments_read(calc, count, names, texts, arena, in, &error) != IMP_OK)
+        fail_msg("%s: %s", error.place, error.message);
+    return calc;
+}
+
+static size_t input_at(const imp_calc *calc, const char *name)
+{
+    size_t index = 0;
+    assert_non_null(imp_calc_input(calc, name, &index));
+    return index;
+}
+
+static void solving_for_bore_gives_back_the_pressure_drop_to_nine_digits(void **state)
+{
+    (void)state;
+    const char *const names[] = {"flow", "length", "density", "viscosity"};
+    const char *const texts[] = {"3 L/min", "60 m", "1100 kg/m^3", "180 cP"};
+    imp_value in[IMP_MOST_INPUTS], out[IMP_MOST_OUTPUTS];
+    imp_arena arena;
+    imp_arena_init(&arena, NULL);
+    const imp_calc *calc = read_call("hose.pressure_drop", 4, names, texts, &arena, in);
+    const size_t bore = input_at(calc, "bore");
+    imp_solution found;
+    assert_int_equal(imp_calc_solve(calc, in, bore, 0, 20e5, &found, NULL), IMP_OK);
+    assert_int_equal(found.count, 1);
+    in[bore] = (imp_value){.number = found.values[0], .given = true};
+    assert_int_equal(imp_calc_evaluate(calc, in, out, NULL, NULL), IMP_OK);
+    assert_relative(out[0].number, 20e5, 1e-9);
+    imp_arena_free(&arena);
+}
+
+static void a_target_out_of_reach_names_the_closest(void **state)
+{
+    (void)state;
+    const char *const names[] = {"relative_humidity"}, *const texts[] = {"50 %"};
+    imp_value in[IMP_MOST_INPUTS];
+    imp_arena arena;
+    imp_error error;
+    imp_solution found;
+    imp_arena_init(&arena, NULL);
+    const imp_calc *calc = read_call("climate.dew_point", 1, names, texts, &arena, in);
+    assert_int_equal(imp_calc_solve(calc, in, 0, 0, 273.15 + 95.0, &found, &error), IMP_NO_SOLUTION);
+    assert_contains(error.message, "no air_temperature between -60.0 degC");
+    assert_contains(error.message, "the closest is");
+    imp_arena_free(&arena);
+}
+
+static void a_missing_other_input_is_named_when_solving(void **state)
+{
+    (void)state;
+    imp_value in[IMP_MOST_INPUTS];
+    imp_arena arena;
+    imp_error error;
+    imp_solution found;
+    imp_arena_init(&arena, NULL);
+    const imp_calc *calc = read_call("climate.dew_point", 0, NULL, NULL, &arena, in);
+    assert_int_equal(imp_calc_solve(calc, in, 0, 0, 280.0, &found, &error), IMP_MISSING);
+    assert_contains(error.message, "missing relative_humidity");
+    imp_arena_free(&arena);
+}
+
+static imp_status parabola(const imp_call *call)
+{
+    call->out[0].number = pow(call->in[0].number - 3.0, 2.0);
+    return IMP_OK;
+}
+
+static void all_sign_changes_are_found(void **state)
+{
+    (void)state;
+    static const imp_param in_rows[] = {{.name = "x", .low = 0.0, .high = 10.0, .help = "x"}};
+    static const imp_param out_rows[] = {{.name = "y", .help = "y", .trend = "?"}};
+    const imp_calc calc = {.id = "test.parabola", .inputs = in_rows, .input_count = 1, .outputs = out_rows, .output_count = 1, .evaluate = parabola};
+    const imp_value in[1] = {{.given = false}};
+    imp_solution found;
+    assert_int_equal(imp_calc_solve(&calc, in, 0, 0, 4.0, &found, NULL), IMP_OK);
+    assert_int_equal(found.count, 2);
+    assert_close(found.values[0], 1.0, 1e-12);
+    assert_close(found.values[1], 5.0, 1e-12);
+}
+
+static imp_status step(const imp_call *call)
+{
+    call->out[0].number = call->in[0].number < 5.05 ? 0.0 : 2.0;
+    return IMP_OK;
+}
+
+static void a_jump_across_the_target_is_no_solution(void **state)
+{
+    (void)state;
+    static const imp_param in_rows[] = {{.name = "x", .low = 0.0, .high = 10.0, .help = "x"}};
+    static const imp_param out_rows[] = {{.name = "y", .help = "y", .trend = "+"}};
+    const imp_calc calc = {.id = "test.step", .inputs = in_rows, .input_count = 1, .outputs = out_rows, .output_count = 1, .evaluate = step};
+    const imp_value in[1] = {{.given = false}};
+    imp_solution found;
+    assert_int_equal(imp_calc_solve(&calc, in, 0, 0, 1.0, &found, NULL), IMP_NO_SOLUTION);
+}
+
+static void a_sweep_ends_exactly_at_its_ends_and_marks_refused_points(void **state)
+{
+    (void)state;
+    const char *const names[] = {"relative_humidity"}, *const texts[] = {"50 %"};
+    imp_value in[IMP_MOST_INPUTS], results[11];
+    double points[11];
+    imp_arena arena;
+    imp_arena_init(&arena, NULL);
+    const imp_calc *calc = read_call("climate.dew_point", 1, names, texts, &arena, in);
+    assert_int_equal(imp_calc_sweep(calc, in, 0, 273.15, 303.15, 11, points, results, NULL), IMP_OK);
+    assert_true(points[0] == 273.15 && points[10] == 303.15);
+    for (int i = 1; i < 11; i++)
+        assert_true(results[i].number > results[i - 1].number);
+    assert_int_equal(imp_calc_sweep(calc, in, 0, 273.15, 1000.0, 11, points, results, NULL), IMP_RANGE);
+    imp_arena_free(&arena);
+}
+
+/* Hagen-Poiseuille: the drop goes with flow and length to the 1, with the bore to the -4 */
+static void elasticities_of_laminar_flow_are_its_exponents(void **state)
+{
+    (void)state;
+    const char *const names[] = {"flow", "bore", "length", "density", "viscosity"};
+    const char *const texts[] = {"1 L/min", "10 mm", "60 m", "1100 kg/m^3", "500 cP"};
+    imp_value in[IMP_MOST_INPUTS];
+    imp_sensitivity table[IMP_MOST_INPUTS * IMP_MOST_OUTPUTS];
+    imp_arena arena;
+    imp_arena_init(&arena, NULL);
+    const imp_calc *calc = read_call("hose.pressure_drop", 5, names, texts, &arena, in);
+    assert_int_equal(imp_calc_sensitivity(calc, in, table, NULL), IMP_OK);
+    const size_t outputs = calc->output_count;
+    assert_close(table[input_at(calc, "flow") * outputs].elasticity, 1.0, 1e-8);
+    assert_close(table[input_at(calc, "bore") * outputs].elasticity, -4.0, 1e-7);
+    assert_close(table[input_at(calc, "viscosity") * outputs].elasticity, 1.0, 1e-8);
+    assert_close(table[input_at(calc, "density") * outputs].elasticity, 0.0, 1e-8);
+    imp_arena_free(&arena);
+}
+
+static imp_status gauge_block(const imp_call *call)
+{
+    call->out[0].number = call->in[0].number + call->in[1].number + call->in[2].number + call->in[3].number;
+    return IMP_OK;
+}
+
+/* JCGM 100:2008 (GUM), annex H.1, end-gauge calibration: components 25, 9.7, 2.9 and 16.6 nm combine to u_c = 32 nm
+ * (31.7 unrounded) */
+static void gum_end_gauge_example_is_reproduced_by_both_methods(void **state)
+{
+    (void)state;
+    static const imp_param in_rows[] = {
+        {.name = "l_s", .low = -1e9, .high = 1e9, .help = "nm"}, {.name = "d", .low = -1e9, .high = 1e9, .help = "nm"},
+        {.name = "alpha", .low = -1e9, .high = 1e9, .help = "nm"}, {.name = "theta", .low = -1e9, .high = 1e9, .help = "nm"}};
+    static const imp_param out_rows[] = {{.name = "l", .help = "nm", .trend = "++++"}};
+    const imp_calc calc = {.id = "test.gauge", .inputs = in_rows, .input_count = 4, .outputs = out_rows, .output_count = 1, .evaluate = gauge_block};
+    const imp_value in[4] = {{.number = 50000623.0, .given = true}, {.number = 215.0, .given = true}, {.number = 0.0, .given = true}, {.number = 0.0, .given = true}};
+    const double standard[4] = {25.0, 9.7, 2.9, 16.6};
+    imp_uncertainty result;
+    assert_int_equal(imp_calc_uncertainty(&calc, in, standard, 200000, 7, &result, NULL), IMP_OK);
+    assert_close(result.linear, 32.0, 0.5);
+    assert_close(result.simulated, result.linear, 4.0 * result.simulated_error);
+}
+
+static void the_same_seed_gives_the_same_draws(void **state)
+{
+    (void)state;
+    const char *const names[] = {"iso_diameter", "iso_drop", "resin_diameter", "resin_drop"};
+    const char *const texts[] = {"571 mm", "200 mm", "571 mm", "201 mm"};
+    imp_value in[IMP_MOST_INPUTS];
+    double standard[IMP_MOST_INPUTS] = {0.0};
+    imp_uncertainty first[IMP_MOST_OUTPUTS], again[IMP_MOST_OUTPUTS], other[IMP_MOST_OUTPUTS];
+    imp_arena arena;
+    imp_arena_init(&arena, NULL);
+    const imp_calc *calc = read_call("mix.dip_ratio", 4, names, texts, &arena, in);
+    standard[input_at(calc, "iso_drop")] = 2e-3;
+    assert_int_equal(imp_calc_uncertainty(calc, in, standard, 5000, 1, first, NULL), IMP_OK);
+    assert_int_equal(imp_calc_uncertainty(calc, in, standard, 5000, 1, again, NULL), IMP_OK);
+    assert_int_equal(imp_calc_uncertainty(calc, in, standard, 5000, 2, other, NULL), IMP_OK);
+    assert_true(first[0].simulated == again[0].simulated);
+    assert_true(first[0].simulated != other[0].simulated);
+    /* the ratio is iso_drop / resin_drop here: 2 mm in 201 mm */
+    assert_relative(first[0].linear, 2.0 / 201.0, 1e-6);
+    assert_close(first[0].simulated, first[0].linear, 4.0 * first[0].simulated_error);
+    imp_arena_free(&arena);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(solving_for_bore_gives_back_the_pressure_drop_to_nine_digits),
+        cmocka_unit_test(a_target_out_of_reach_names_the_closest),
+        cmocka_unit_test(a_missing_other_input_is_named_when_solving),
+        cmocka_unit_test(all_sign_changes_are_found),
+        cmocka_unit_test(a_jump_across_the_target_is_no_solution),
+        cmocka_unit_test(a_sweep_ends_exactly_at_its_ends_and_marks_refused_points),
+        cmocka_unit_test(elasticities_of_laminar_flow_are_its_exponents),
+        cmocka_unit_test(gum_end_gauge_example_is_reproduced_by_both_methods),
+        cmocka_unit_test(the_same_seed_gives_the_same_draws),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
