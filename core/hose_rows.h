@@ -1,0 +1,44 @@
+/* hose_rows.h — rows that the hose entries share, and the entries that stand in files of their own. Private to hose*.c. */
+#ifndef IMP_HOSE_ROWS_H
+#define IMP_HOSE_ROWS_H
+
+#include "catalogue.h"
+
+#define HOSE_FLOW_ROW                                                                                                  \
+    {                                                                                                                  \
+        .name = "flow", .symbol = "Q", .kind = IMP_NUMBER, .dimension = IMP_FLOW, .unit = "L/min",                     \
+        .presence = IMP_REQUIRED, .low = 0.0, .high = IMP_LITRE_PER_MINUTE(20000.0), .ends = IMP_OPEN_LOW,             \
+        .help = "volume flow through the hose"                                                                         \
+    }
+#define HOSE_BORE_ROW                                                                                                  \
+    {                                                                                                                  \
+        .name = "bore", .symbol = "d", .kind = IMP_NUMBER, .dimension = IMP_LENGTH, .unit = "mm",                      \
+        .presence = IMP_REQUIRED, .low = IMP_MILLIMETRE(0.1), .high = IMP_MILLIMETRE(1000.0),                          \
+        .help = "inside diameter"                                                                                      \
+    }
+#define HOSE_LENGTH_ROW                                                                                                \
+    {                                                                                                                  \
+        .name = "length", .symbol = "L", .kind = IMP_NUMBER, .dimension = IMP_LENGTH, .unit = "m",                     \
+        .presence = IMP_REQUIRED, .low = 0.0, .high = 10000.0, .ends = IMP_OPEN_LOW, .help = "length of the hose"      \
+    }
+#define HOSE_DENSITY_ROW                                                                                               \
+    {                                                                                                                  \
+        .name = "density", .symbol = "rho", .kind = IMP_NUMBER, .dimension = IMP_DENSITY, .unit = "kg/m^3",            \
+        .presence = IMP_REQUIRED, .low = 0.1, .high = 25000.0, .help = "density at flowing temperature"                \
+    }
+#define HOSE_VISCOSITY_ROW                                                                                             \
+    {                                                                                                                  \
+        .name = "viscosity", .symbol = "mu", .kind = IMP_NUMBER, .dimension = IMP_VISCOSITY, .unit = "mPa s",          \
+        .presence = IMP_REQUIRED, .low = IMP_MILLIPASCAL_SECOND(1e-3), .high = IMP_MILLIPASCAL_SECOND(1e6),            \
+        .help = "dynamic viscosity at flowing temperature"                                                             \
+    }
+
+/* Upper end of laminar flow, and lower end of fully turbulent flow, of a Newtonian liquid. */
+#define HOSE_LAMINAR_REYNOLDS 2000.0
+#define HOSE_TURBULENT_REYNOLDS 4000.0
+
+extern const imp_param imp_hose_power_law_in[6];
+extern const imp_param imp_hose_power_law_out[2];
+imp_status imp_hose_power_law_evaluate(const imp_call *call);
+
+#endif
