@@ -144,12 +144,19 @@ static const char *message_unit(imp_dimension dimension, char *text, size_t size
     return imp_dimension_si_text(dimension, text, size);
 }
 
+/* A value for a message: readings in degC, all else in SI. */
+static double message_value(const imp_quantity *quantity)
+{
+    const imp_unit_row *const celsius = imp_unit_find("degC", 4);
+    return quantity->is_reading && celsius != NULL ? quantity->si - celsius->offset : quantity->si;
+}
+
 /* "a pressure (1200000 Pa)", "a temperature (20 degC)", "a pure number (0.5)". */
 static const char *describe(const imp_quantity *quantity, char *text, size_t size)
 {
     char kind[128], unit[128], number[IMP_NUMBER_TEXT_SIZE];
     imp_dimension_text(quantity->dimension, quantity->is_reading, kind, sizeof kind);
-    imp_number_write(quantity->is_reading ? quantity->si - 273.15 : quantity->si, 6, number, sizeof number);
+    imp_number_write(message_value(quantity), 6, number, sizeof number);
     if (imp_dimension_is_pure(quantity->dimension))
         snprintf(text, size, "%s (%s)", kind, number);
     else
@@ -252,7 +259,8 @@ imp_status imp_quantity_add(const imp_quantity *a, const imp_quantity *b, imp_qu
     return finish((imp_quantity){a->si + b->si, shared_dimension(a, b), a->is_reading || b->is_reading}, sum, error);
 }
 
-imp_status imp_quantity_subtract(const imp_quantity *a, const imp_quantity *b, imp_quantity *difference, imp_error *error)
+imp_status imp_quantity_subtract(const imp_quantity *a, const imp_quantity *b, imp_quantity *difference,
+                                 imp_error *error)
 {
     const imp_status status = check_same(b, a, "subtract", "from", error);
     if (status != IMP_OK)

@@ -4,176 +4,9 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "number.h"
 #include "unit_table.h"
 
-/* SI brochure, 9th edition, table 7; both Unicode characters that look like a micro sign, and "u". */
-static const struct {
-    const char *text;
-    int power;
-} prefixes[] = {
-    {"Q", 30},  {"R", 27},  {"Y", 24},  {"Z", 21},  {"E", 18},  {"P", 15},   {"T", 12},   {"G", 9},          {"M", 6},
-    {"k", 3},   {"h", 2},   {"da", 1},  {"d", -1},  {"c", -2},  {"m", -3},   {"u", -6},   {"\xC2\xB5", -6},  {"\xCE\xBC", -6},
-    {"n", -9},  {"p", -12}, {"f", -15}, {"a", -18}, {"z", -21}, {"y", -24},  {"r", -27},  {"q", -30},
-};
-enum { PREFIX_COUNT = sizeof prefixes / sizeof prefixes[0], MOST_POWER = 32, TOKEN_SIZE = 64, DECIMAL_CHUNK = 22 };
-
-/* ---- the table ---- */
-
-size_t imp_unit_count(void)
-{
-    return imp_unit_table_count;
-}
-
-const imp_unit_row *imp_unit_at(size_t index)
-{
-    return index < imp_unit_table_count ? &imp_unit_table[index] : NULL;
-}
-
-const imp_unit_row *imp_unit_find(const char *name, size_t length)
-{
-    size_t low = 0, high = imp_unit_table_count;
-    if (length == 0 || length >= TOKEN_SIZE || memchr(name, '\0', length) != NULL)
-        return NULL;
-    while (low < high) {
-        const size_t middle = low + (high - low) / 2;
-        const char *row = imp_unit_table[middle].name;
-        const int order = strncmp(row, name, length);
-        if (order == 0 && row[length] == '\0')
-            return &imp_unit_table[middle];
-        if (order < 0)
-            low = middle + 1;
-        else
-            high = middle;
-    }
-    return NULL;
-}
-
-/* ---- one name with its prefix ---- */
-
-typedef struct resolved_name {
-    const imp_unit_row *row;
-    int ten; /* power of ten of the prefix */
-} resolved_name;
-
-/* Row behind an SI prefix; `refused` (may be NULL) receives a row that takes none. */
-static resolved_name find_prefixed(const char *name, size_t length, const imp_unit_row **refused)
-{
-    for (size_t i = 0; i < PREFIX_COUNT; i++) {
-        const size_t skip = strlen(prefixes[i].text);
-        if (length <= skip || memcmp(name, prefixes[i].text, skip) != 0)
-            continue;
-        const imp_unit_row *row = imp_unit_find(name + skip, length - skip);
-        if (row != NULL && row->takes_prefix)
-            return (resolved_name){row, prefixes[i].power};
-        if (row != NULL && refused != NULL)
-            *refused = row;
-    }
-    return (resolved_name){NULL, 0};
-}
-
-static resolved_name find_name(const char *name, size_t length)
-{
-    const imp_unit_row *row = imp_unit_find(name, length);
-    return row != NULL ? (resolved_name){row, 0} : find_prefixed(name, length, NULL);
-}
-
-/* ---- what to say about an unknown name ---- */
-
-static char lower(char c)
-{
-    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
-}
-
-static bool same_ignoring_case(const char *a, const char *b)
-{
-    while (*a != '\0' && lower(*a) == lower(*b))
-        a++, b++;
-    return *a == *b;
-}
-
-/* The same letters in another order. */
-static bool is_anagram(const char *a, const char *b)
-{
-    unsigned char counts[256] = {0};
-    for (; *a != '\0'; a++)
-        counts[(unsigned char)*a]++;
-    for (; *b != '\0'; b++)
-        counts[(unsigned char)*b]--;
-    for (int i = 0; i < 256; i++)
-        if (counts[i] != 0)
-            return false;
-    return true;
-}
-
-/* How unlikely it is that `candidate` was meant: smaller is nearer, negative is not near at all. */
-static int unlikeness(const char *typed, const char *candidate, bool has_prefix, bool is_money)
-{
-    if (same_ignoring_case(typed, candidate))
-        return has_prefix ? 1 : 0;
-    const size_t length = strlen(typed);
-    const int limit = length < 3 ? 1 : length < 6 ? 2 : 3;
-    const int distance = imp_name_distance(typed, candidate, limit);
-    if (distance > limit || (size_t)distance >= length)
-        return -1;
-    return 8 * distance + (is_anagram(typed, candidate) ? 0 : 4) + (typed[0] == candidate[0] ? 0 : 2) +
-           (has_prefix ? 1 : 0) + (is_money ? 3 : 0);
-}
-
-typedef struct nearest_name {
-    int unlikeness;
-    char name[TOKEN_SIZE];
-} nearest_name;
-
-static void consider(nearest_name *nearest, const char *typed, const char *prefix, const imp_unit_row *row)
-{
-    char candidate[TOKEN_SIZE];
-    snprintf(candidate, sizeof candidate, "%s%s", prefix, row->name);
-    const int value = unlikeness(typed, candidate, prefix[0] != '\0', row->dimension.currency[0] != '\0');
-    if (value >= 0 && (nearest->unlikeness < 0 || value < nearest->unlikeness)) {
-        nearest->unlikeness = value;
-        memcpy(nearest->name, candidate, sizeof candidate);
-    }
-}
-
-static nearest_name find_nearest(const char *typed)
-{
-    nearest_name nearest = {-1, ""};
-    for (size_t i = 0; i < imp_unit_table_count; i++)
-        consider(&nearest, typed, "", &imp_unit_table[i]);
-    for (size_t i = 0; i < imp_unit_table_count; i++)
-        for (size_t j = 0; imp_unit_table[i].takes_prefix && j < PREFIX_COUNT; j++)
-            consider(&nearest, typed, prefixes[j].text, &imp_unit_table[i]);
-    return nearest;
-}
-
-/* "psig", "bara": gauge or absolute is no property of a unit. */
-static bool is_gauge_or_absolute(const char *typed)
-{
-    const size_t length = strlen(typed);
-    if (length < 3 || (typed[length - 1] != 'g' && typed[length - 1] != 'a'))
-        return false;
-    const resolved_name found = find_name(typed, length - 1);
-    return found.row != NULL && imp_dimension_same(found.row->dimension, imp_dimension_of(IMP_PRESSURE));
-}
-
-static imp_status unknown_name(const char *typed, imp_error *error)
-{
-    if (error == NULL)
-        return IMP_UNKNOWN;
-    if (is_gauge_or_absolute(typed))
-        return imp_fail(error, IMP_UNKNOWN, NULL,
-                        "unknown unit \"%s\"; write \"%.*s\", the input's name tells gauge from absolute", typed,
-                        (int)strlen(typed) - 1, typed);
-    const nearest_name nearest = find_nearest(typed);
-    const imp_unit_row *refused = NULL;
-    find_prefixed(typed, strlen(typed), &refused);
-    if (refused != NULL && nearest.unlikeness != 0)
-        return imp_fail(error, IMP_UNKNOWN, NULL, "unknown unit \"%s\"; \"%s\" takes no SI prefix", typed, refused->name);
-    if (nearest.unlikeness >= 0)
-        return imp_fail(error, IMP_UNKNOWN, NULL, "unknown unit \"%s\"; did you mean \"%s\"?", typed, nearest.name);
-    return imp_fail(error, IMP_UNKNOWN, NULL, "unknown unit \"%s\"", typed);
-}
+enum { MOST_POWER = 32, DECIMAL_CHUNK = 22 };
 
 /* ---- the grammar ---- */
 
@@ -226,8 +59,9 @@ static void skip_blanks(reader *in)
 /* Length of a superscript digit at the reader's place and the digit itself, or 0. */
 static size_t superscript_digit(const reader *in, int *digit)
 {
-    static const char *const shapes[] = {"\xE2\x81\xB0", "\xC2\xB9",     "\xC2\xB2",     "\xC2\xB3",     "\xE2\x81\xB4",
-                                         "\xE2\x81\xB5", "\xE2\x81\xB6", "\xE2\x81\xB7", "\xE2\x81\xB8", "\xE2\x81\xB9"};
+    static const char *const shapes[] = {"\xE2\x81\xB0", "\xC2\xB9",     "\xC2\xB2",     "\xC2\xB3",
+                                         "\xE2\x81\xB4", "\xE2\x81\xB5", "\xE2\x81\xB6", "\xE2\x81\xB7",
+                                         "\xE2\x81\xB8", "\xE2\x81\xB9"};
     if (in->at == in->end || ((unsigned char)*in->at != 0xC2 && (unsigned char)*in->at != 0xE2))
         return 0;
     for (int i = 0; i < 10; i++)
@@ -353,7 +187,7 @@ static imp_status read_name(reader *in, product *factor)
         in->at += size;
     size_t length = (size_t)(in->at - start);
     int power = 1;
-    resolved_name found = find_name(start, length);
+    imp_unit_name found = imp_unit_name_find(start, length);
     if (found.row != NULL) {
         if (in->end - in->at >= 2 && *in->at == '-' && is_digit(in->at[1])) {
             const imp_status status = read_exponent(in, &power);
@@ -364,11 +198,11 @@ static imp_status read_name(reader *in, product *factor)
         const char *const behind = in->at;
         while (length > 1 && is_digit(start[length - 1]))
             length--;
-        found = find_name(start, length);
+        found = imp_unit_name_find(start, length);
         if (found.row == NULL) {
-            char typed[TOKEN_SIZE];
+            char typed[IMP_UNIT_NAME_SIZE];
             snprintf(typed, sizeof typed, "%.*s", (int)length, start);
-            return unknown_name(typed, in->error);
+            return imp_unit_name_unknown(typed, in->error);
         }
         in->at = start + length;
         const imp_status status = in->at < behind ? read_exponent(in, &power) : IMP_OK;
@@ -403,6 +237,8 @@ static imp_status read_factor(reader *in, product *factor)
         if (status != IMP_OK)
             return status;
     } else {
+        if (starts(in, "\"") || starts(in, "'"))
+            return imp_fail(in->error, IMP_SYNTAX, NULL, "unit \"%s\": write inches as in and feet as ft", in->whole);
         return fault(in, "expected a unit name");
     }
     int power;

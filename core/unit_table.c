@@ -1,6 +1,8 @@
 #include "unit_table.h"
 
 #define ONE "SI brochure 9th ed. 5.4.7"
+#define ISO_80000_1 "ISO 80000-1:2009 6.5.5"
+#define COMPOSED "composed of other units of this table"
 #define COMMON "common practice, no source"
 #define SI_2 "SI brochure 9th ed. table 2"
 #define SI_4 "SI brochure 9th ed. table 4"
@@ -27,7 +29,7 @@
 #define GALLON (231.0 * CUBIC_INCH)
 #define GALLON_UK 4.54609e-3 /* Weights and Measures Act 1985 */
 #define BUSHEL (2150.42 * CUBIC_INCH)
-#define DAY 86400.0
+#define DAY 86400.0 /* seconds */
 #define POUND 0.45359237
 #define GRAIN (POUND / 7000.0)
 #define GRAVITY 9.80665
@@ -51,26 +53,41 @@ enum {
 };
 
 #define EXPONENTS(m, kg, s, K, A, mol, cd, money)                                                                      \
-    {{2 * (m), 2 * (kg), 2 * (s), 2 * (K), 2 * (A), 2 * (mol), 2 * (cd), 2 * (money)}, ""}
+    {                                                                                                                  \
+        {2 * (m), 2 * (kg), 2 * (s), 2 * (K), 2 * (A), 2 * (mol), 2 * (cd), 2 * (money)}, ""                           \
+    }
 #define KIND(kind)                                                                                                     \
     EXPONENTS(IMP_##kind##_m, IMP_##kind##_kg, IMP_##kind##_s, IMP_##kind##_K, IMP_##kind##_A, IMP_##kind##_mol,       \
               IMP_##kind##_cd, IMP_##kind##_money)
 
-#define UNIT(name, meaning, source, factor, kind) {name, meaning, source, factor, 0.0, kind, false, false, false}
-#define PREFIXED(name, meaning, source, factor, kind) {name, meaning, source, factor, 0.0, kind, false, false, true}
+#define UNIT(name, meaning, source, factor, kind)                                                                      \
+    {                                                                                                                  \
+        name, meaning, source, factor, 0.0, kind, false, false, false                                                  \
+    }
+#define PREFIXED(name, meaning, source, factor, kind)                                                                  \
+    {                                                                                                                  \
+        name, meaning, source, factor, 0.0, kind, false, false, true                                                   \
+    }
 #define READING(name, meaning, source, factor, offset)                                                                 \
-    {name, meaning, source, factor, offset, KIND(TEMPERATURE), true, false, false}
+    {                                                                                                                  \
+        name, meaning, source, factor, offset, KIND(TEMPERATURE), true, false, false                                   \
+    }
 #define ABSOLUTE(name, meaning, source, factor, takes_prefix)                                                          \
-    {name, meaning, source, factor, 0.0, KIND(TEMPERATURE), false, true, takes_prefix}
+    {                                                                                                                  \
+        name, meaning, source, factor, 0.0, KIND(TEMPERATURE), false, true, takes_prefix                               \
+    }
 #define CURRENCY(code, meaning)                                                                                        \
-    {code, meaning, "ISO 4217", 1.0, 0.0, {{[IMP_BASE_MONEY] = 2}, code}, false, false, false}
+    {                                                                                                                  \
+        code, meaning, "ISO 4217", 1.0, 0.0, {{[IMP_BASE_MONEY] = 2}, code}, false, false, false                       \
+    }
 
-/* clang-format off: one row, one line */
+/* One row, one line. */
+/* clang-format off */
 const imp_unit_row imp_unit_table[] = {
-    UNIT("%", "hundredth", ONE, 0.01, KIND(PURE)),
+    UNIT("%", "hundredth", ISO_80000_1, 0.01, KIND(PURE)),
     UNIT("1", "one", ONE, 1.0, KIND(PURE)),
     PREFIXED("A", "ampere", SI_2, 1.0, KIND(CURRENT)),
-    UNIT("ACH", "air change per hour", COMMON, 1.0 / 3600.0, KIND(RATE)),
+    UNIT("ACH", "air change per hour", COMPOSED, 1.0 / 3600.0, KIND(RATE)),
     CURRENCY("AED", "UAE Dirham"),
     CURRENCY("AFN", "Afghani"),
     CURRENCY("ALL", "Lek"),
@@ -179,12 +196,12 @@ const imp_unit_row imp_unit_table[] = {
     CURRENCY("LYD", "Libyan Dinar"),
     UNIT("L_atm", "litre atmosphere", GNU_UNITS, 1e-3 * ATMOSPHERE, KIND(ENERGY)),
     CURRENCY("MAD", "Moroccan Dirham"),
-    UNIT("MBH", "thousand British thermal units per hour", COMMON, 1000.0 * BTU / 3600.0, KIND(POWER)),
+    UNIT("MBH", "thousand British thermal units per hour", COMPOSED, 1000.0 * BTU / 3600.0, KIND(POWER)),
     UNIT("MCM", "thousand circular mils", SP811, PI / 4.0 * INCH * INCH / 1000.0, KIND(AREA)),
     CURRENCY("MDL", "Moldovan Leu"),
     CURRENCY("MGA", "Malagasy Ariary"),
     CURRENCY("MKD", "Denar"),
-    UNIT("MMBtu", "million British thermal units", COMMON, 1e6 * BTU, KIND(ENERGY)),
+    UNIT("MMBtu", "million British thermal units", COMPOSED, 1e6 * BTU, KIND(ENERGY)),
     CURRENCY("MMK", "Kyat"),
     CURRENCY("MNT", "Tugrik"),
     CURRENCY("MOP", "Pataca"),
@@ -196,7 +213,7 @@ const imp_unit_row imp_unit_table[] = {
     CURRENCY("MXV", "Mexican Unidad de Inversion (UDI)"),
     CURRENCY("MYR", "Malaysian Ringgit"),
     CURRENCY("MZN", "Mozambique Metical"),
-    UNIT("Mt", "megatonne", SI_8, 1e9, KIND(MASS)),
+    UNIT("Mt", "megatonne", COMPOSED, 1e9, KIND(MASS)),
     PREFIXED("N", "newton", SI_4, 1.0, KIND(FORCE)),
     CURRENCY("NAD", "Namibia Dollar"),
     CURRENCY("NGN", "Naira"),
@@ -219,7 +236,7 @@ const imp_unit_row imp_unit_table[] = {
     CURRENCY("QAR", "Qatari Rial"),
     CURRENCY("RON", "Romanian Leu"),
     CURRENCY("RSD", "Serbian Dinar"),
-    UNIT("RSI", "square metre kelvin per watt", COMMON, 1.0, KIND(THERMAL_RESISTANCE)),
+    UNIT("RSI", "square metre kelvin per watt", COMPOSED, 1.0, KIND(THERMAL_RESISTANCE)),
     CURRENCY("RUB", "Russian Ruble"),
     CURRENCY("RWF", "Rwanda Franc"),
     UNIT("R_us", "ft^2 h degF/Btu (US R-value)", SP811, FOOT * FOOT * 3600.0 * (5.0 / 9.0) / BTU, KIND(THERMAL_RESISTANCE)),
@@ -315,8 +332,9 @@ const imp_unit_row imp_unit_table[] = {
     UNIT("bbl", "oil barrel of 42 US gal", SP811, 42.0 * GALLON, KIND(VOLUME)),
     UNIT("bdft", "board foot of 144 in^3", SP811, 144.0 * CUBIC_INCH, KIND(VOLUME)),
     UNIT("biot", "biot", SP811, 10.0, KIND(CURRENT)),
+    UNIT("board_foot", "board foot of 144 in^3", SP811, 144.0 * CUBIC_INCH, KIND(VOLUME)),
     UNIT("boe", "barrel of oil equivalent", GNU_UNITS, 5.8e6 * 1054.68, KIND(ENERGY)),
-    UNIT("bpd", "oil barrel per day", COMMON, 42.0 * GALLON / DAY, KIND(FLOW)),
+    UNIT("bpd", "oil barrel per day", COMPOSED, 42.0 * GALLON / DAY, KIND(FLOW)),
     UNIT("bushel", "US bushel of 2150.42 in^3", HB44, BUSHEL, KIND(VOLUME)),
     PREFIXED("cal", "calorie (International Table)", SP811, CALORIE_IT, KIND(ENERGY)),
     PREFIXED("cal_15", "calorie at 15 degC", SP811, 4.18580, KIND(ENERGY)),
@@ -325,7 +343,8 @@ const imp_unit_row imp_unit_table[] = {
     PREFIXED("cal_th", "thermochemical calorie", SP811, CALORIE_TH, KIND(ENERGY)),
     UNIT("cc", "cubic centimetre", COMMON, 1e-6, KIND(VOLUME)),
     PREFIXED("cd", "candela", SI_2, 1.0, KIND(LUMINOUS_INTENSITY)),
-    UNIT("cfh", "cubic foot per hour", COMMON, CUBIC_FOOT / 3600.0, KIND(FLOW)),
+    READING("celsius", "degree Celsius", SI_4, 1.0, 273.15),
+    UNIT("cfh", "cubic foot per hour", COMPOSED, CUBIC_FOOT / 3600.0, KIND(FLOW)),
     UNIT("cfm", "cubic foot per minute", SP811, CUBIC_FOOT / 60.0, KIND(FLOW)),
     UNIT("cfs", "cubic foot per second", SP811, CUBIC_FOOT, KIND(FLOW)),
     UNIT("chain", "chain of 66 ft", HB44, 66.0 * FOOT, KIND(LENGTH)),
@@ -333,7 +352,7 @@ const imp_unit_row imp_unit_table[] = {
     UNIT("clo", "clo", SP811, 0.155, KIND(THERMAL_RESISTANCE)),
     UNIT("cmH2O", "conventional centimetre of water", SP811, WATER * 1e-2, KIND(PRESSURE)),
     UNIT("cmHg", "conventional centimetre of mercury", SP811, MERCURY * 1e-2, KIND(PRESSURE)),
-    UNIT("cmh", "cubic metre per hour", COMMON, 1.0 / 3600.0, KIND(FLOW)),
+    UNIT("cmh", "cubic metre per hour", COMPOSED, 1.0 / 3600.0, KIND(FLOW)),
     UNIT("cmil", "circular mil", SP811, PI / 4.0 * (INCH / 1000.0) * (INCH / 1000.0), KIND(AREA)),
     UNIT("cord", "cord of 128 ft^3", SP811, 128.0 * CUBIC_FOOT, KIND(VOLUME)),
     UNIT("ct", "metric carat", SP811, 2e-4, KIND(MASS)),
@@ -362,6 +381,7 @@ const imp_unit_row imp_unit_table[] = {
     UNIT("dyn", "dyne", SP811, 1e-5, KIND(FORCE)),
     PREFIXED("eV", "electronvolt", SI_8, 1.602176634e-19, KIND(ENERGY)),
     UNIT("erg", "erg", SP811, 1e-7, KIND(ENERGY)),
+    READING("fahrenheit", "degree Fahrenheit", SP811, 5.0 / 9.0, 459.67 * 5.0 / 9.0),
     UNIT("faraday", "faraday", SP811, 96485.31, KIND(CHARGE)),
     UNIT("fathom", "fathom of 6 ft", HB44, 6.0 * FOOT, KIND(LENGTH)),
     UNIT("fc", "footcandle", SP811, 1.0 / (FOOT * FOOT), EXPONENTS(-2, 0, 0, 0, 0, 0, 1, 0)),
@@ -387,6 +407,7 @@ const imp_unit_row imp_unit_table[] = {
     UNIT("gal_uk", "imperial gallon", SP811, GALLON_UK, KIND(VOLUME)),
     UNIT("galileo", "gal of acceleration", SP811, 0.01, KIND(ACCELERATION)),
     UNIT("gallon", "US gallon", SP811, GALLON, KIND(VOLUME)),
+    UNIT("gallons", "US gallon", SP811, GALLON, KIND(VOLUME)),
     UNIT("gamma", "gamma", SP811, 1e-9, EXPONENTS(0, 1, -2, 0, -1, 0, 0, 0)),
     UNIT("gauss", "gauss", SP811, 1e-4, EXPONENTS(0, 1, -2, 0, -1, 0, 0, 0)),
     UNIT("gf", "gram-force", SP811, GRAVITY / 1000.0, KIND(FORCE)),
@@ -396,15 +417,15 @@ const imp_unit_row imp_unit_table[] = {
     UNIT("gn", "standard gravity", SP811, GRAVITY, KIND(ACCELERATION)),
     UNIT("gon", "gon (grad)", SP811, PI / 200.0, KIND(PURE)),
     UNIT("gpd", "US gallon per day", SP811, GALLON / DAY, KIND(FLOW)),
-    UNIT("gph", "US gallon per hour", COMMON, GALLON / 3600.0, KIND(FLOW)),
+    UNIT("gph", "US gallon per hour", COMPOSED, GALLON / 3600.0, KIND(FLOW)),
     UNIT("gpm", "US gallon per minute", SP811, GALLON / 60.0, KIND(FLOW)),
-    UNIT("gpm_uk", "imperial gallon per minute", COMMON, GALLON_UK / 60.0, KIND(FLOW)),
+    UNIT("gpm_uk", "imperial gallon per minute", COMPOSED, GALLON_UK / 60.0, KIND(FLOW)),
     UNIT("gr", "grain", SP811, GRAIN, KIND(MASS)),
     UNIT("grain", "grain", SP811, GRAIN, KIND(MASS)),
     UNIT("grains", "grain", SP811, GRAIN, KIND(MASS)),
     UNIT("gram", "gram", SI_2, 1e-3, KIND(MASS)),
     UNIT("gross", "gross (144)", COMMON, 144.0, KIND(PURE)),
-    UNIT("gsm", "gram per square metre", COMMON, 1e-3, KIND(MASS_PER_AREA)),
+    UNIT("gsm", "gram per square metre", COMPOSED, 1e-3, KIND(MASS_PER_AREA)),
     UNIT("h", "hour", SI_8, 3600.0, KIND(TIME)),
     UNIT("ha", "hectare", SI_8, 1e4, KIND(AREA)),
     UNIT("hand", "hand of 4 in", HB44, 4.0 * INCH, KIND(LENGTH)),
@@ -427,11 +448,13 @@ const imp_unit_row imp_unit_table[] = {
     UNIT("inWC", "conventional inch of water", SP811, WATER * INCH, KIND(PRESSURE)),
     UNIT("in_lbf", "inch pound-force", SP811, INCH * POUND_FORCE, KIND(ENERGY)),
     UNIT("inch", "inch", SP811, INCH, KIND(LENGTH)),
+    UNIT("inches", "inch", SP811, INCH, KIND(LENGTH)),
     UNIT("ips", "inch per second", SP811, INCH, KIND(VELOCITY)),
     UNIT("k_us", "Btu in/(h ft^2 degF)", SP811, BTU * INCH / (3600.0 * FOOT * FOOT * (5.0 / 9.0)), KIND(CONDUCTIVITY)),
     PREFIXED("kat", "katal", SI_4, 1.0, EXPONENTS(0, 0, -1, 0, 0, 1, 0, 0)),
     UNIT("kayser", "kayser", SP811, 100.0, EXPONENTS(-1, 0, 0, 0, 0, 0, 0, 0)),
     UNIT("kcmil", "thousand circular mils", SP811, PI / 4.0 * INCH * INCH / 1000.0, KIND(AREA)),
+    ABSOLUTE("kelvin", "kelvin", SI_2, 1.0, false),
     UNIT("kg", "kilogram", SI_2, 1.0, KIND(MASS)),
     UNIT("kgf", "kilogram-force", SP811, GRAVITY, KIND(FORCE)),
     UNIT("kgf_m", "kilogram-force metre", SP811, GRAVITY, KIND(ENERGY)),
@@ -443,7 +466,7 @@ const imp_unit_row imp_unit_table[] = {
     UNIT("kp", "kilogram-force", SP811, GRAVITY, KIND(FORCE)),
     UNIT("kph", "kilometre per hour", SP811, 1.0 / 3.6, KIND(VELOCITY)),
     UNIT("ksi", "kip per square inch", SP811, 1000.0 * PSI, KIND(PRESSURE)),
-    UNIT("kt", "kilotonne", SI_8, 1e6, KIND(MASS)),
+    UNIT("kt", "kilotonne", COMPOSED, 1e6, KIND(MASS)),
     PREFIXED("l", "litre", SI_8, 1e-3, KIND(VOLUME)),
     UNIT("lambert", "lambert", SP811, 1e4 / PI, EXPONENTS(-2, 0, 0, 0, 0, 0, 1, 0)),
     UNIT("langley", "langley", SP811, 41840.0, EXPONENTS(0, 1, -2, 0, 0, 0, 0, 0)),
@@ -457,8 +480,8 @@ const imp_unit_row imp_unit_table[] = {
     UNIT("liter", "litre", SI_8, 1e-3, KIND(VOLUME)),
     UNIT("litre", "litre", SI_8, 1e-3, KIND(VOLUME)),
     PREFIXED("lm", "lumen", SI_4, 1.0, KIND(LUMINOUS_INTENSITY)),
-    UNIT("lpm", "litre per minute", COMMON, 1e-3 / 60.0, KIND(FLOW)),
-    UNIT("lps", "litre per second", COMMON, 1e-3, KIND(FLOW)),
+    UNIT("lpm", "litre per minute", COMPOSED, 1e-3 / 60.0, KIND(FLOW)),
+    UNIT("lps", "litre per second", COMPOSED, 1e-3, KIND(FLOW)),
     PREFIXED("lx", "lux", SI_4, 1.0, EXPONENTS(-2, 0, 0, 0, 0, 0, 1, 0)),
     UNIT("ly", "light year", SP811, 299792458.0 * 365.25 * DAY, KIND(LENGTH)),
     PREFIXED("m", "metre", SI_2, 1.0, KIND(LENGTH)),
@@ -478,6 +501,7 @@ const imp_unit_row imp_unit_table[] = {
     UNIT("miners_inch", "miner's inch of 1.5 ft^3/min", GNU_UNITS, 1.5 * CUBIC_FOOT / 60.0, KIND(FLOW)),
     UNIT("minim", "US minim", HB44, GALLON / 61440.0, KIND(VOLUME)),
     UNIT("minute", "minute", SI_8, 60.0, KIND(TIME)),
+    UNIT("minutes", "minute", SI_8, 60.0, KIND(TIME)),
     UNIT("mmH2O", "conventional millimetre of water", SP811, WATER * 1e-3, KIND(PRESSURE)),
     UNIT("mmHg", "conventional millimetre of mercury", SP811, MERCURY * 1e-3, KIND(PRESSURE)),
     PREFIXED("mol", "mole", SI_2, 1.0, KIND(AMOUNT)),
@@ -486,7 +510,7 @@ const imp_unit_row imp_unit_table[] = {
     UNIT("mpg_uk", "mile per imperial gallon", SP811, MILE / GALLON_UK, EXPONENTS(-2, 0, 0, 0, 0, 0, 0, 0)),
     UNIT("mph", "mile per hour", SP811, MILE / 3600.0, KIND(VELOCITY)),
     UNIT("nit", "nit", GNU_UNITS, 1.0, EXPONENTS(-2, 0, 0, 0, 0, 0, 1, 0)),
-    UNIT("nmi", "nautical mile", SI_8, 1852.0, KIND(LENGTH)),
+    UNIT("nmi", "nautical mile", SP811, 1852.0, KIND(LENGTH)),
     UNIT("oersted", "oersted", SP811, 1000.0 / (4.0 * PI), EXPONENTS(-1, 0, 0, 0, 1, 0, 0, 0)),
     PREFIXED("ohm", "ohm", SI_4, 1.0, KIND(RESISTANCE)),
     UNIT("osf", "ounce per square foot", SP811, POUND / 16.0 / (FOOT * FOOT), KIND(MASS_PER_AREA)),
@@ -500,14 +524,14 @@ const imp_unit_row imp_unit_table[] = {
     UNIT("pdl", "poundal", SP811, POUND * FOOT, KIND(FORCE)),
     UNIT("peck", "US peck", SP811, BUSHEL / 4.0, KIND(VOLUME)),
     UNIT("pennyweight", "pennyweight", SP811, 24.0 * GRAIN, KIND(MASS)),
-    UNIT("percent", "hundredth", ONE, 0.01, KIND(PURE)),
+    UNIT("percent", "hundredth", ISO_80000_1, 0.01, KIND(PURE)),
     UNIT("perm", "perm of 1 gr/(h ft^2 inHg)", ASTM_E96, GRAIN / (3600.0 * FOOT * FOOT * MERCURY * INCH), EXPONENTS(-1, 0, 1, 0, 0, 0, 0, 0)),
     UNIT("perm_0C", "perm at 0 degC", SP811, 5.72135e-11, EXPONENTS(-1, 0, 1, 0, 0, 0, 0, 0)),
     UNIT("perm_23C", "perm at 23 degC", SP811, 5.74525e-11, EXPONENTS(-1, 0, 1, 0, 0, 0, 0, 0)),
     UNIT("perm_inch", "perm inch of 1 gr in/(h ft^2 inHg)", ASTM_E96, GRAIN * INCH / (3600.0 * FOOT * FOOT * MERCURY * INCH), KIND(TIME)),
     UNIT("perm_inch_0C", "perm inch at 0 degC", SP811, 1.45322e-12, KIND(TIME)),
     UNIT("perm_inch_23C", "perm inch at 23 degC", SP811, 1.45929e-12, KIND(TIME)),
-    UNIT("permille", "thousandth", ONE, 0.001, KIND(PURE)),
+    UNIT("permille", "thousandth", ISO_80000_1, 0.001, KIND(PURE)),
     UNIT("phot", "phot", SP811, 1e4, EXPONENTS(-2, 0, 0, 0, 0, 0, 1, 0)),
     UNIT("pica", "printer's pica of 12 points", SP811, 12.0 * 0.013837 * INCH, KIND(LENGTH)),
     UNIT("pica_computer", "computer pica, 1/6 in", SP811, INCH / 6.0, KIND(LENGTH)),
@@ -517,7 +541,7 @@ const imp_unit_row imp_unit_table[] = {
     UNIT("pound", "pound", SP811, POUND, KIND(MASS)),
     UNIT("ppb", "part per thousand million", ONE, 1e-9, KIND(PURE)),
     UNIT("ppg", "pound per US gallon", SP811, POUND / GALLON, KIND(DENSITY)),
-    UNIT("ppm", "part per million", ONE, 1e-6, KIND(PURE)),
+    UNIT("ppm", "part per million", ISO_80000_1, 1e-6, KIND(PURE)),
     UNIT("psf", "pound-force per square foot", SP811, POUND_FORCE / (FOOT * FOOT), KIND(PRESSURE)),
     UNIT("psi", "pound-force per square inch", SP811, PSI, KIND(PRESSURE)),
     UNIT("pt", "US liquid pint", SP811, GALLON / 8.0, KIND(VOLUME)),
@@ -538,11 +562,12 @@ const imp_unit_row imp_unit_table[] = {
     UNIT("rod", "rod of 16.5 ft", HB44, 16.5 * FOOT, KIND(LENGTH)),
     UNIT("roentgen", "roentgen", SP811, 2.58e-4, EXPONENTS(0, -1, 1, 0, 1, 0, 0, 0)),
     UNIT("rpm", "revolution per minute", SP811, 1.0 / 60.0, KIND(RATE)),
-    UNIT("rps", "revolution per second", COMMON, 1.0, KIND(RATE)),
+    UNIT("rps", "revolution per second", COMPOSED, 1.0, KIND(RATE)),
     PREFIXED("s", "second", SI_2, 1.0, KIND(TIME)),
     UNIT("scruple", "scruple", SP811, 20.0 * GRAIN, KIND(MASS)),
     UNIT("sec", "second", SI_2, 1.0, KIND(TIME)),
     UNIT("second", "second", SI_2, 1.0, KIND(TIME)),
+    UNIT("seconds", "second", SI_2, 1.0, KIND(TIME)),
     UNIT("shake", "shake", SP811, 1e-8, KIND(TIME)),
     UNIT("slug", "slug", SP811, POUND * GRAVITY / FOOT, KIND(MASS)),
     UNIT("sq", "roofing square of 100 ft^2", GNU_UNITS, 100.0 * FOOT * FOOT, KIND(AREA)),
@@ -598,7 +623,7 @@ const imp_unit_row imp_unit_table[] = {
     READING("°F", "degree Fahrenheit", SP811, 5.0 / 9.0, 459.67 * 5.0 / 9.0),
     UNIT("Å", "angstrom", SP811, 1e-10, KIND(LENGTH)),
     PREFIXED("Ω", "ohm", SI_4, 1.0, KIND(RESISTANCE)),
-    UNIT("‰", "thousandth", ONE, 0.001, KIND(PURE)),
+    UNIT("‰", "thousandth", ISO_80000_1, 0.001, KIND(PURE)),
     PREFIXED("Ω", "ohm", SI_4, 1.0, KIND(RESISTANCE)),
 };
 /* clang-format on */
