@@ -1,0 +1,155 @@
+/* impinge check: opens the check engine, which is Lua of the program's own, and gives it the job. */
+#include <stdio.h>
+#include <string.h>
+#include <time.h>
+
+#include "budget.h"
+#include "commands.h"
+#include "exit_code.h"
+#include "host.h"
+#include "job_file.h"
+#include "memory.h"
+#include "scripts_folder.h"
+
+enum { OPTION_FIELDS = 5 };
+
+/* All that the engine and its host borrow while they live. */
+typedef struct check {
+    const options *given;
+    output *out;
+    imp_node *job;
+    char scripts[FOLDER_SIZE];
+    const char **rules;
+    size_t rule_count;
+    char date[16];
+    const char *folders[1];
+    imp_host_option fields[OPTION_FIELDS];
+    imp_script *engine;
+    imp_host *host;
+} check;
+
+static void write_result(void *context, const char *text, size_t length)
+{
+    output_bytes(context, text, length);
+}
+
+/* What rule files print is not the result. */
+static void write_aside(void *context, const char *text, size_t length)
+{
+    (void)context;
+    fwrite(text, 1, length, stderr);
+}
+
+static imp_status collect_rules(check *work, imp_error *error)
+{
+    size_t at = 0;
+    work->rules = imp_allocate(NULL, work->given->given_count + 1, sizeof *work->rules);
+    if (work->rules == NULL)
+        return imp_fail(error, IMP_MEMORY, NULL, "out of memory");
+    for (const char *path; (path = options_next(work->given, OPTION_RULES, &at)) != NULL;)
+        work->rules[work->rule_count++] = path;
+    return IMP_OK;
+}
+
+/* The day that expiry is judged by: the job's own, else today. */
+static const char *date_of(check *work)
+{
+    const imp_node *date = imp_node_find(work->job, "date", NULL);
+    if (date != NULL && date->given && date->text != NULL)
+        return date->text;
+    const time_t now = time(NULL);
+    struct tm today;
+    if (localtime_r(&now, &today) == NULL || strftime(work->date, sizeof work->date, "%Y-%m-%d", &today) == 0)
+        return NULL;
+    return work->date;
+}
+
+static imp_status open_host(check *work, imp_error *error)
+{
+    const imp_host_option fields[OPTION_FIELDS] = {
+        {.name = "stage", .kind = IMP_HOST_TEXT, .text = options_text(work->given, OPTION_STAGE)},
+        {.name = "format", .kind = IMP_HOST_TEXT, .text = options_text(work->given, OPTION_FORMAT)},
+        {.name = "units", .kind = IMP_HOST_TEXT, .text = options_text(work->given, OPTION_UNITS)},
+        {.name = "rules", .kind = IMP_HOST_TEXTS, .texts = work->rules, .count = work->rule_count},
+        {.name = "file", .kind = IMP_HOST_TEXT, .text = work->given->positional[0]},
+    };
+    memcpy(work->fields, fields, sizeof fields);
+    const imp_host_settings settings = {
+        .job = work->job,
+        .rows = imp_document_rows(IMP_JOB),
+        .options = work->fields,
+        .option_count = OPTION_FIELDS,
+        .date = date_of(work),
+        .rule = {.budget = budget_of(work->given), .folders = work->folders, .folder_count = 1, .write = write_aside},
+        .write = write_result,
+        .write_context = work->out,
+    };
+    return imp_host_open(work->engine, &settings, &work->host, error);
+}
+
+static imp_status open_engine(check *work, imp_error *error)
+{
+    const imp_status status = find_scripts_folder(work->scripts, sizeof work->scripts, error);
+    if (status != IMP_OK)
+        return status;
+    work->folders[0] = work->scripts;
+    const imp_script_options engine = {
+        .budget = imp_default_budget(),
+        .folders = work->folders,
+        .folder_count = 1,
+        .trusted = true,
+        .write = write_aside,
+    };
+    return imp_script_open(&engine, &work->engine, error);
+}
+
+/* Run the engine: its file gives a function, which gives the exit code. */
+static imp_status run_engine(check *work, int *code, imp_error *error)
+{
+    char path[FOLDER_SIZE + 32];
+    snprintf(path, sizeof path, "%s/engine/check.lua", work->scripts);
+    imp_status status = imp_script_run_file(work->engine, path, 1, error);
+    if (status == IMP_OK)
+        status = imp_script_call(work->engine, 0, 1, error);
+    if (status != IMP_OK)
+        return status;
+    int is_whole = 0;
+    const lua_Integer verdict = lua_tointegerx(imp_script_state(work->engine), -1, &is_whole);
+    if (!is_whole || verdict < EXIT_OK || verdict > EXIT_INTERNAL)
+        return imp_fail(error, IMP_INTERNAL, "engine/check.lua", "gave no exit code");
+    *code = (int)verdict;
+    return IMP_OK;
+}
+
+/* A fault here is the program's: what company rules do wrong is a finding. */
+static int judge(check *work)
+{
+    imp_error error;
+    int code = EXIT_INTERNAL;
+    imp_status status = collect_rules(work, &error);
+    if (status == IMP_OK)
+        status = open_engine(work, &error);
+    if (status == IMP_OK)
+        status = open_host(work, &error);
+    if (status == IMP_OK) {
+        /* the standard rules together, the engine, and each file of rules have a budget of time */
+        watchdog_start(options_number(work->given, OPTION_MAX_SECONDS) * (double)(work->rule_count + 2));
+        status = run_engine(work, &code, &error);
+        watchdog_end();
+    }
+    imp_script_close(work->engine);
+    imp_host_close(work->host);
+    imp_release(NULL, (void *)work->rules);
+    return status == IMP_OK ? code : complain(&error, status == IMP_LIMIT ? EXIT_LIMIT : EXIT_INTERNAL);
+}
+
+int command_check(const options *given, output *out)
+{
+    check work = {.given = given, .out = out};
+    const int code = job_file_read(given->positional[0], &work.job);
+    if (code != EXIT_OK)
+        return code;
+    const int verdict = judge(&work);
+    imp_node_free(work.job, NULL);
+    return verdict;
+}

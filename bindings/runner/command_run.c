@@ -1,0 +1,24 @@
+/* impinge run: a script in the sandbox, with its arguments in the table arg. */
+#include "budget.h"
+#include "commands.h"
+#include "exit_code.h"
+#include "session.h"
+
+int command_run(const options *given, output *out)
+{
+    imp_error error;
+    imp_script *script = NULL;
+    out->passes_on = !options_has(given, OPTION_OUTPUT);
+    imp_status status = session_open(given, out, &script, &error);
+    if (status != IMP_OK)
+        return complain(&error, status == IMP_IO ? EXIT_INTERNAL : exit_code_of_script(status));
+    status = imp_script_set_arguments(script, given->positional_count - 1, given->positional + 1, &error);
+    if (status == IMP_OK) {
+        if (!options_has(given, OPTION_TRUST))
+            watchdog_start(options_number(given, OPTION_MAX_SECONDS));
+        status = imp_script_run_file(script, given->positional[0], 0, &error);
+        watchdog_end();
+    }
+    imp_script_close(script);
+    return status == IMP_OK ? EXIT_OK : complain(&error, exit_code_of_script(status));
+}

@@ -1,0 +1,15 @@
+/* scripts_folder.h — where the Lua that comes with the program lies. No environment variable has a say. */
+#ifndef IMP_RUNNER_SCRIPTS_FOLDER_H
+#define IMP_RUNNER_SCRIPTS_FOLDER_H
+
+#include <stddef.h>
+
+#include "status.h"
+
+enum { FOLDER_SIZE = 4096 };
+
+/* Beside an installed program ../share/impinge/scripts, else the source tree the program was built from.
+ * IMP_IO when there is neither. */
+imp_status find_scripts_folder(char *folder, size_t size, imp_error *error);
+
+#endif
