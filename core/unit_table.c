@@ -4,6 +4,7 @@
 #define ISO_80000_1 "ISO 80000-1:2009 6.5.5"
 #define COMPOSED "composed of other units of this table"
 #define COMMON "common practice, no source"
+#define SI_1 "SI brochure 9th ed. table 1"
 #define SI_2 "SI brochure 9th ed. table 2"
 #define SI_4 "SI brochure 9th ed. table 4"
 #define SI_8 "SI brochure 9th ed. table 8"
@@ -16,7 +17,7 @@
 #define ASTM_D4274 "ASTM D4274, hydroxyl number"
 #define IEC_60027 "IEC 60027-1 / IEC 80000-6"
 #define IEA "IEA energy statistics manual (2005)"
-#define ASTM_E96 "ASTM E96 / NIST SP 811 (2008) B.8 inHg"
+#define ASTM_E96 "ASTM E96 (perm), with the conventional inHg of NIST SP 811 (2008) B.8"
 
 /* Exact by definition: SP 811 B.8 marks them bold. */
 #define PI 3.14159265358979323846
@@ -333,7 +334,7 @@ const imp_unit_row imp_unit_table[] = {
     UNIT("bdft", "board foot of 144 in^3", SP811, 144.0 * CUBIC_INCH, KIND(VOLUME)),
     UNIT("biot", "biot", SP811, 10.0, KIND(CURRENT)),
     UNIT("board_foot", "board foot of 144 in^3", SP811, 144.0 * CUBIC_INCH, KIND(VOLUME)),
-    UNIT("boe", "barrel of oil equivalent", GNU_UNITS, 5.8e6 * 1054.68, KIND(ENERGY)),
+    UNIT("boe", "barrel of oil equivalent of 5800000 Btu", GNU_UNITS, 5.8e6 * BTU, KIND(ENERGY)),
     UNIT("bpd", "oil barrel per day", COMPOSED, 42.0 * GALLON / DAY, KIND(FLOW)),
     UNIT("bushel", "US bushel of 2150.42 in^3", HB44, BUSHEL, KIND(VOLUME)),
     PREFIXED("cal", "calorie (International Table)", SP811, CALORIE_IT, KIND(ENERGY)),
@@ -366,7 +367,7 @@ const imp_unit_row imp_unit_table[] = {
     UNIT("d", "day", SI_8, DAY, KIND(TIME)),
     PREFIXED("darcy", "darcy", SP811, 1e-7 / ATMOSPHERE, KIND(AREA)),
     UNIT("day", "day", SI_8, DAY, KIND(TIME)),
-    UNIT("day_sidereal", "sidereal day", SP811, 86164.09, KIND(TIME)),
+    UNIT("day_sidereal", "sidereal day", GNU_UNITS, 86164.09054, KIND(TIME)),
     UNIT("days", "day", SI_8, DAY, KIND(TIME)),
     UNIT("deg", "degree of angle", SI_8, PI / 180.0, KIND(PURE)),
     READING("degC", "degree Celsius", SI_4, 1.0, 273.15),
@@ -382,7 +383,7 @@ const imp_unit_row imp_unit_table[] = {
     PREFIXED("eV", "electronvolt", SI_8, 1.602176634e-19, KIND(ENERGY)),
     UNIT("erg", "erg", SP811, 1e-7, KIND(ENERGY)),
     READING("fahrenheit", "degree Fahrenheit", SP811, 5.0 / 9.0, 459.67 * 5.0 / 9.0),
-    UNIT("faraday", "faraday", SP811, 96485.31, KIND(CHARGE)),
+    UNIT("faraday", "faraday", SI_1, 6.02214076e23 * 1.602176634e-19, KIND(CHARGE)),
     UNIT("fathom", "fathom of 6 ft", HB44, 6.0 * FOOT, KIND(LENGTH)),
     UNIT("fc", "footcandle", SP811, 1.0 / (FOOT * FOOT), EXPONENTS(-2, 0, 0, 0, 0, 0, 1, 0)),
     UNIT("feet", "foot", SP811, FOOT, KIND(LENGTH)),
@@ -526,10 +527,10 @@ const imp_unit_row imp_unit_table[] = {
     UNIT("pennyweight", "pennyweight", SP811, 24.0 * GRAIN, KIND(MASS)),
     UNIT("percent", "hundredth", ISO_80000_1, 0.01, KIND(PURE)),
     UNIT("perm", "perm of 1 gr/(h ft^2 inHg)", ASTM_E96, GRAIN / (3600.0 * FOOT * FOOT * MERCURY * INCH), EXPONENTS(-1, 0, 1, 0, 0, 0, 0, 0)),
-    UNIT("perm_0C", "perm at 0 degC", SP811, 5.72135e-11, EXPONENTS(-1, 0, 1, 0, 0, 0, 0, 0)),
+    UNIT("perm_0C", "perm of 1 gr/(h ft^2 inHg)", ASTM_E96, GRAIN / (3600.0 * FOOT * FOOT * MERCURY * INCH), EXPONENTS(-1, 0, 1, 0, 0, 0, 0, 0)),
     UNIT("perm_23C", "perm at 23 degC", SP811, 5.74525e-11, EXPONENTS(-1, 0, 1, 0, 0, 0, 0, 0)),
     UNIT("perm_inch", "perm inch of 1 gr in/(h ft^2 inHg)", ASTM_E96, GRAIN * INCH / (3600.0 * FOOT * FOOT * MERCURY * INCH), KIND(TIME)),
-    UNIT("perm_inch_0C", "perm inch at 0 degC", SP811, 1.45322e-12, KIND(TIME)),
+    UNIT("perm_inch_0C", "perm inch of 1 gr in/(h ft^2 inHg)", ASTM_E96, GRAIN * INCH / (3600.0 * FOOT * FOOT * MERCURY * INCH), KIND(TIME)),
     UNIT("perm_inch_23C", "perm inch at 23 degC", SP811, 1.45929e-12, KIND(TIME)),
     UNIT("permille", "thousandth", ISO_80000_1, 0.001, KIND(PURE)),
     UNIT("phot", "phot", SP811, 1e4, EXPONENTS(-2, 0, 0, 0, 0, 0, 1, 0)),
@@ -588,9 +589,9 @@ const imp_unit_row imp_unit_table[] = {
     UNIT("tbsp", "US tablespoon", SP811, GALLON / 256.0, KIND(VOLUME)),
     PREFIXED("tex", "tex", SP811, 1e-6, KIND(MASS_PER_LENGTH)),
     UNIT("tf", "tonne-force", SP811, 1000.0 * GRAVITY, KIND(FORCE)),
-    UNIT("therm", "therm (EC) of 100000 Btu", SP811, 1e5 * BTU, KIND(ENERGY)),
+    UNIT("therm", "therm (EC) of 100000 Btu of 1055.06 J", SP811, 1.05506e8, KIND(ENERGY)),
     UNIT("therm_us", "therm (US)", SP811, 1.054804e8, KIND(ENERGY)),
-    UNIT("thermie", "thermie", GNU_UNITS, 4.1855e6, KIND(ENERGY)),
+    UNIT("thermie", "thermie of 1000000 cal at 15 degC", GNU_UNITS, 4.1858e6, KIND(ENERGY)),
     UNIT("thou", "thousandth of an inch", SP811, INCH / 1000.0, KIND(LENGTH)),
     UNIT("tnt", "ton of TNT (energy equivalent)", SP811, 4.184e9, KIND(ENERGY)),
     UNIT("toe", "tonne of oil equivalent", IEA, 1e10 * CALORIE_IT, KIND(ENERGY)),
@@ -607,7 +608,7 @@ const imp_unit_row imp_unit_table[] = {
     PREFIXED("torr", "torr", SP811, ATMOSPHERE / 760.0, KIND(PRESSURE)),
     UNIT("tsp", "US teaspoon", SP811, GALLON / 768.0, KIND(VOLUME)),
     UNIT("turn", "turn, as an angle", GNU_UNITS, 2.0 * PI, KIND(PURE)),
-    UNIT("unit_pole", "unit pole", SP811, 4e-7 * PI, EXPONENTS(2, 1, -2, 0, -1, 0, 0, 0)),
+    UNIT("unit_pole", "unit pole", SP811, 4e-8 * PI, EXPONENTS(2, 1, -2, 0, -1, 0, 0, 0)),
     PREFIXED("var", "var", IEC_60027, 1.0, KIND(POWER)),
     PREFIXED("varh", "var hour", IEC_60027, 3600.0, KIND(ENERGY)),
     UNIT("week", "week", COMMON, 7.0 * DAY, KIND(TIME)),
@@ -616,8 +617,8 @@ const imp_unit_row imp_unit_table[] = {
     UNIT("yd", "yard", SP811, YARD, KIND(LENGTH)),
     UNIT("yr", "year of 365 days", SP811, 365.0 * DAY, KIND(TIME)),
     UNIT("yr_julian", "Julian year of 365.25 days", IAU, 365.25 * DAY, KIND(TIME)),
-    UNIT("yr_sidereal", "sidereal year", SP811, 31558150.0, KIND(TIME)),
-    UNIT("yr_tropical", "tropical year", SP811, 31556925.0, KIND(TIME)),
+    UNIT("yr_sidereal", "sidereal year", GNU_UNITS, 365.256360417 * DAY, KIND(TIME)),
+    UNIT("yr_tropical", "tropical year", GNU_UNITS, 365.242198781 * DAY, KIND(TIME)),
     UNIT("°", "degree of angle", SI_8, PI / 180.0, KIND(PURE)),
     READING("°C", "degree Celsius", SI_4, 1.0, 273.15),
     READING("°F", "degree Fahrenheit", SP811, 5.0 / 9.0, 459.67 * 5.0 / 9.0),
