@@ -9,7 +9,7 @@
 #define FLOW_ROW(name_, symbol_, help_)                                                                                \
     {                                                                                                                  \
         .name = (name_), .symbol = (symbol_), .kind = IMP_NUMBER, .dimension = IMP_FLOW, .unit = "L/min",              \
-        .presence = IMP_REQUIRED, .low = 0.0, .high = IMP_LITRE_PER_MINUTE(20000.0), .ends = IMP_OPEN_LOW,             \
+        .presence = IMP_REQUIRED, .low = 0.0, .high = IMP_LITRE_PER_MINUTE(60000.0), .ends = IMP_OPEN_LOW,             \
         .help = (help_)                                                                                                \
     }
 #define DENSITY_ROW(name_, symbol_, help_)                                                                             \

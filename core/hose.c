@@ -18,7 +18,7 @@ static double bore_area(double bore)
 /* hose.reynolds */
 
 static const imp_param reynolds_in[] = {
-    HOSE_FLOW_ROW,
+    HOSE_FLOW_ROW(IMP_REQUIRED, "volume flow through the hose"),
     HOSE_BORE_ROW,
     HOSE_DENSITY_ROW,
     HOSE_VISCOSITY_ROW,
@@ -101,8 +101,14 @@ static imp_status friction_factor_evaluate(const imp_call *call)
 enum { FLOW, BORE, LENGTH, DENSITY, VISCOSITY, ROUGHNESS, FITTING_LOSS, RISE, LINE_INPUTS };
 
 static const imp_param pressure_drop_in[LINE_INPUTS] = {
-    HOSE_FLOW_ROW,      HOSE_BORE_ROW, HOSE_LENGTH_ROW,  HOSE_DENSITY_ROW,
-    HOSE_VISCOSITY_ROW, ROUGHNESS_ROW, FITTING_LOSS_ROW, RISE_ROW,
+    HOSE_FLOW_ROW(IMP_REQUIRED, "volume flow through the hose"),
+    HOSE_BORE_ROW,
+    HOSE_LENGTH_ROW,
+    HOSE_DENSITY_ROW,
+    HOSE_VISCOSITY_ROW,
+    ROUGHNESS_ROW,
+    FITTING_LOSS_ROW,
+    RISE_ROW,
 };
 static const imp_param pressure_drop_out[] = {
     {.name = "pressure_drop", .symbol = "dp", .kind = IMP_NUMBER, .dimension = IMP_PRESSURE, .unit = "bar",
@@ -278,9 +284,7 @@ static imp_status flow_for_drop_evaluate(const imp_call *call)
 static const imp_param fill_in[] = {
     HOSE_BORE_ROW,
     HOSE_LENGTH_ROW,
-    {.name = "flow", .symbol = "Q", .kind = IMP_NUMBER, .dimension = IMP_FLOW, .unit = "L/min", .presence = IMP_OPTIONAL,
-     .low = 0.0, .high = IMP_LITRE_PER_MINUTE(20000.0), .ends = IMP_OPEN_LOW,
-     .help = "volume flow, for the time it takes to replace the contents"},
+    HOSE_FLOW_ROW(IMP_OPTIONAL, "volume flow, for the time it takes to replace the contents"),
 };
 static const imp_param fill_out[] = {
     {.name = "volume", .symbol = "V", .kind = IMP_NUMBER, .dimension = IMP_VOLUME, .unit = "L", .trend = "++0",

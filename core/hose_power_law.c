@@ -8,7 +8,7 @@
 static const double pi = 3.14159265358979323846;
 
 const imp_param imp_hose_power_law_in[6] = {
-    HOSE_FLOW_ROW,
+    HOSE_FLOW_ROW(IMP_REQUIRED, "volume flow through the hose"),
     HOSE_BORE_ROW,
     HOSE_LENGTH_ROW,
     HOSE_DENSITY_ROW,

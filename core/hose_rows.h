@@ -4,11 +4,11 @@
 
 #include "catalogue.h"
 
-#define HOSE_FLOW_ROW                                                                                                  \
+#define HOSE_FLOW_ROW(presence_, help_)                                                                                \
     {                                                                                                                  \
         .name = "flow", .symbol = "Q", .kind = IMP_NUMBER, .dimension = IMP_FLOW, .unit = "L/min",                     \
-        .presence = IMP_REQUIRED, .low = 0.0, .high = IMP_LITRE_PER_MINUTE(20000.0), .ends = IMP_OPEN_LOW,             \
-        .help = "volume flow through the hose"                                                                         \
+        .presence = (presence_), .low = 0.0, .high = IMP_LITRE_PER_MINUTE(60000.0), .ends = IMP_OPEN_LOW,              \
+        .help = (help_)                                                                                                \
     }
 #define HOSE_BORE_ROW                                                                                                  \
     {                                                                                                                  \
