@@ -162,7 +162,7 @@ imp_status imp_climate_wet_bulb(double air_temperature, double relative_humidity
 
     const double vapour = vapour_pressure(air_temperature, relative_humidity, over);
     wet_bulb_air air = {air_temperature - 273.15, pressure, imp_humidity_ratio(vapour, pressure)};
-    const double accuracy = 1e-9;
+    const double accuracy = 1e-12;
     double bulb = IMP_TRIPLE_POINT;
     if (air_temperature > IMP_TRIPLE_POINT && wet_excess(IMP_TRIPLE_POINT, &air) <= 0.0) {
         if (wet_excess(air_temperature, &air) <= 0.0)

@@ -30,7 +30,7 @@ static const imp_param walther_viscosity_out[] = {
     {.name = "kinematic_viscosity",
      .symbol = "nu",
      OIL_VISCOSITY_RANGE,
-     .trend = "-?+?+",
+     .trend = "-????",
      .help = "kinematic viscosity at the temperature wanted"},
 };
 

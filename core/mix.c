@@ -271,7 +271,7 @@ static const imp_param dip_ratio_out[] = {
      .symbol = "u_r",
      .dimension = IMP_PURE,
      .unit = "1",
-     .trend = "+?--+",
+     .trend = "++--+",
      .digits = 2,
      .help = "standard uncertainty of the volume ratio"},
 };
