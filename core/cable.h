@@ -1,0 +1,62 @@
+/* cable.h — which section a supply cable needs, and what a section may carry as it is laid.
+ *
+ * SI throughout. The tables are those of tables.h; nothing is extrapolated beyond them. Results help to plan; local
+ * codes and a licensed electrician decide. */
+#ifndef IMP_CABLE_H
+#define IMP_CABLE_H
+
+#include <stdbool.h>
+
+#include "electrical.h"
+
+/* How the cable is laid. */
+typedef struct imp_cable_laying {
+    imp_phases phases; /* one phase: two loaded conductors; three: three */
+    imp_cable_method method;
+    imp_insulation insulation;
+    double ambient_temperature; /* K */
+    double grouped;             /* circuits together with this one, itself counted: a whole number */
+    imp_code code;
+    double layers_on_drum;       /* 0: laid out */
+    double terminal_temperature; /* K: 60, 75 or 90 degC, NEC only */
+} imp_cable_laying;
+
+typedef struct imp_cable_capacity {
+    double ampacity;  /* A: corrected; with the NEC also not above what the terminals bear */
+    double tabulated; /* A: of the insulation's column */
+    double factor;    /* of ambient, grouping and drum together */
+    double terminal;  /* A: of the terminals' column, NEC; infinity with IEC */
+    double section;   /* m^2, as the table has it */
+    int gauge;        /* NEC: row of the table + 1; IEC: 0 */
+} imp_cable_capacity;
+
+/* What a section [m^2] may carry. IMP_NOT_APPLICABLE for what the tables do not give. */
+imp_status imp_cable_ampacity(double section, const imp_cable_laying *laying, imp_cable_capacity *capacity,
+                              imp_error *error);
+
+typedef struct imp_cable_load {
+    double current, length, voltage; /* A, m, V */
+    double power_factor, drop_limit;
+    imp_conductor conductor; /* IEC: class */
+    bool continuous;         /* NEC: three hours or more, 125 % (210.19, 210.20) */
+    double breaker;          /* A: the one that is there; NAN: the least standard one */
+    double section;          /* m^2: the one that is there, to be checked; NAN: the least that does */
+} imp_cable_load;
+
+typedef enum imp_cable_limit { IMP_CABLE_AMPACITY, IMP_CABLE_BREAKER, IMP_CABLE_DROP } imp_cable_limit;
+
+typedef struct imp_cable_choice {
+    double section, breaker, ampacity, drop_fraction;
+    imp_cable_limit governed_by; /* of the least section that does, also when a given one is checked */
+    int gauge;                   /* as above */
+} imp_cable_choice;
+
+/* Least section so that I <= In <= Iz and the drop is within its limit, the conductor at the insulation's working
+ * temperature. IEC: IEC 60364-4-43 433.1 with the tables of IEC 60364-5-52. NEC: 210.19, 210.20, 240.4(B) (the next
+ * standard rating up to 800 A), 240.4(D) (14, 12, 10 AWG at 15, 20, 30 A), 110.14(C), 310.15, 310.16.
+ * IMP_NO_SOLUTION: no section does, or the given one does not; the message says which of the three fails and by how
+ * much. */
+imp_status imp_cable_size(const imp_cable_load *load, const imp_cable_laying *laying, imp_cable_choice *choice,
+                          imp_error *error);
+
+#endif

@@ -1,0 +1,197 @@
+/* What a cable may carry as it is laid: the tables, their factors and the terminals. */
+#include <math.h>
+
+#include "cable_view.h"
+
+enum { SECTION, PHASES, METHOD, INSULATION, AMBIENT, GROUPED, CODE, LAYERS, TERMINAL };
+const imp_param imp_cable_ampacity_in[9] = {
+    ROW_SECTION,
+    ROW_PHASES,
+    ROW_METHOD,
+    ROW_INSULATION,
+    ROW_AMBIENT,
+    ROW_GROUPED,
+    ROW_CODE("iec: metric sections by IEC 60364; nec: AWG and kcmil by the NEC"),
+    ROW_LAYERS,
+    ROW_TERMINAL,
+};
+/* Trends are cut in two where "??-" would be a trigraph. */
+const imp_param imp_cable_ampacity_out[3] = {
+    {.name = "ampacity",
+     .symbol = "Iz",
+     .dimension = IMP_CURRENT,
+     .unit = "A",
+     .trend = "+???"
+              "--?-+",
+     .help = "as it is laid"},
+    {.name = "tabulated",
+     .symbol = "I_table",
+     .dimension = IMP_CURRENT,
+     .unit = "A",
+     .trend = "+???00?00",
+     .help = "before the factors"},
+    {.name = "factor",
+     .symbol = "k",
+     .dimension = IMP_PURE,
+     .unit = "1",
+     .high = 1.5,
+     .trend = "0???"
+              "--?-0",
+     .help = "of ambient, grouping and drum together"},
+};
+
+static imp_status check_whole(const imp_param *row, double value, imp_error *error)
+{
+    const imp_status status = imp_check(row, value, error);
+    if (status != IMP_OK || value == floor(value))
+        return status;
+    char text[96];
+    return imp_fail(error, IMP_RANGE, row->name, "%s is not a whole number",
+                    imp_param_format(row, value, 6, text, sizeof text));
+}
+
+static imp_status check_laying(const imp_cable_laying *laying, imp_error *error)
+{
+    imp_status status = imp_electrical_check_choice(&imp_cable_ampacity_in[PHASES], (int)laying->phases, error);
+    if (status == IMP_OK)
+        status = imp_electrical_check_choice(&imp_cable_ampacity_in[METHOD], (int)laying->method, error);
+    if (status == IMP_OK)
+        status = imp_electrical_check_choice(&imp_cable_ampacity_in[INSULATION], (int)laying->insulation, error);
+    if (status == IMP_OK)
+        status = imp_check(&imp_cable_ampacity_in[AMBIENT], laying->ambient_temperature, error);
+    if (status == IMP_OK)
+        status = check_whole(&imp_cable_ampacity_in[GROUPED], laying->grouped, error);
+    if (status == IMP_OK)
+        status = check_whole(&imp_cable_ampacity_in[LAYERS], laying->layers_on_drum, error);
+    if (status == IMP_OK)
+        status = imp_check(&imp_cable_ampacity_in[TERMINAL], laying->terminal_temperature, error);
+    return status;
+}
+
+static double nec_temperature(imp_nec_column column)
+{
+    return IMP_CELSIUS(45.0 + 15.0 * (double)column);
+}
+
+static imp_status terminal_column(const imp_cable_laying *laying, imp_nec_column *column, imp_error *error)
+{
+    for (imp_nec_column own = IMP_NEC_60; own <= IMP_NEC_90; own++)
+        if (fabs(nec_temperature(own) - laying->terminal_temperature) < 0.01) {
+            *column = own;
+            return IMP_OK;
+        }
+    char text[96];
+    const imp_param *row = &imp_cable_ampacity_in[TERMINAL];
+    return imp_fail(error, IMP_NOT_APPLICABLE, row->name, "terminals are rated 60 degC, 75 degC or 90 degC, not %s",
+                    imp_param_format(row, laying->terminal_temperature, 4, text, sizeof text));
+}
+
+static imp_status view_iec(imp_cable_view *view, imp_error *error)
+{
+    const imp_cable_laying *laying = view->laying;
+    double ambient = 1.0, grouping = 1.0;
+    imp_status status = imp_table_ambient(laying->insulation, laying->ambient_temperature, &ambient, error);
+    if (status == IMP_OK)
+        status = imp_table_grouping(laying->method, (int)laying->grouped, &grouping, error);
+    view->factor *= ambient * grouping;
+    view->working_temperature = IMP_CELSIUS(laying->insulation == IMP_INSULATION_PVC ? 70.0 : 90.0);
+    view->row_count = imp_tables[IMP_TABLE_PVC_2].row_count;
+    return status;
+}
+
+static imp_status view_nec(imp_cable_view *view, imp_error *error)
+{
+    const imp_cable_laying *laying = view->laying;
+    double ambient = 1.0;
+    view->insulation_column = laying->insulation == IMP_INSULATION_PVC ? IMP_NEC_75 : IMP_NEC_90;
+    imp_status status = terminal_column(laying, &view->terminal_column, error);
+    if (status == IMP_OK)
+        status = imp_table_nec_ambient(view->insulation_column, laying->ambient_temperature, &ambient, error);
+    if (status != IMP_OK)
+        return status;
+    if (view->terminal_column > view->insulation_column)
+        view->terminal_column = view->insulation_column;
+    const int conductors = (int)laying->grouped * (laying->phases == IMP_THREE_PHASE ? 3 : 2);
+    view->factor *= ambient * imp_table_nec_adjustment(conductors);
+    view->working_temperature = nec_temperature(view->terminal_column);
+    view->row_count = imp_tables[IMP_TABLE_NEC_AMPACITY].row_count;
+    return IMP_OK;
+}
+
+imp_status imp_cable_look_at(const imp_cable_laying *laying, imp_cable_view *view, imp_error *error)
+{
+    imp_status status = check_laying(laying, error);
+    view->laying = laying;
+    if (status == IMP_OK)
+        status = imp_table_drum((int)laying->layers_on_drum, &view->factor, error);
+    if (status == IMP_OK)
+        status = laying->code == IMP_CODE_NEC ? view_nec(view, error) : view_iec(view, error);
+    return status;
+}
+
+imp_cable_capacity imp_cable_capacity_at(const imp_cable_view *view, size_t row)
+{
+    const imp_cable_laying *laying = view->laying;
+    imp_cable_capacity capacity = {.factor = view->factor, .terminal = (double)INFINITY};
+    if (laying->code == IMP_CODE_NEC) {
+        capacity.section = imp_table_nec_area(row);
+        capacity.gauge = (int)row + 1;
+        capacity.tabulated = imp_table_value(IMP_TABLE_NEC_AMPACITY, row, (size_t)view->insulation_column);
+        capacity.terminal = imp_table_value(IMP_TABLE_NEC_AMPACITY, row, (size_t)view->terminal_column);
+    } else {
+        capacity.section = IMP_SQUARE_MILLIMETRE(imp_table_value(IMP_TABLE_PVC_2, row, 0));
+        capacity.tabulated =
+            imp_table_capacity(laying->method, laying->insulation, laying->phases == IMP_THREE_PHASE ? 3 : 2, row);
+    }
+    capacity.ampacity = fmin(capacity.tabulated * capacity.factor, capacity.terminal);
+    return capacity;
+}
+
+/* The row of a given section. */
+imp_status imp_cable_row_of(const imp_cable_view *view, double section, size_t *row, imp_error *error)
+{
+    imp_status status = imp_check(&imp_cable_ampacity_in[SECTION], section, error);
+    if (status != IMP_OK)
+        return status;
+    if (view->laying->code == IMP_CODE_NEC)
+        return imp_table_nec_row(section, row, error);
+    double unused = 0.0;
+    status = imp_table_resistance(section, IMP_COPPER_CLASS_2, &unused, error); /* names the neighbours */
+    if (status == IMP_OK && !imp_table_row(IMP_TABLE_PVC_2, section * 1e6, row))
+        return imp_fail(error, IMP_NOT_APPLICABLE, "section", "IEC 60364-5-52 gives no current below 1.5 mm^2");
+    return status;
+}
+
+imp_status imp_cable_ampacity(double section, const imp_cable_laying *laying, imp_cable_capacity *capacity,
+                              imp_error *error)
+{
+    imp_cable_view view = {.factor = 1.0};
+    size_t row = 0;
+    imp_status status = imp_cable_look_at(laying, &view, error);
+    if (status == IMP_OK)
+        status = imp_cable_row_of(&view, section, &row, error);
+    if (status == IMP_OK)
+        *capacity = imp_cable_capacity_at(&view, row);
+    return status;
+}
+
+imp_status imp_cable_ampacity_evaluate(const imp_call *call)
+{
+    const imp_value *in = call->in;
+    const imp_cable_laying laying = {.phases = (imp_phases)in[PHASES].number,
+                                     .method = (imp_cable_method)in[METHOD].number,
+                                     .insulation = (imp_insulation)in[INSULATION].number,
+                                     .ambient_temperature = in[AMBIENT].number,
+                                     .grouped = in[GROUPED].number,
+                                     .code = (imp_code)in[CODE].number,
+                                     .layers_on_drum = in[LAYERS].number,
+                                     .terminal_temperature = in[TERMINAL].number};
+    imp_cable_capacity capacity;
+    const imp_status status = imp_cable_ampacity(in[SECTION].number, &laying, &capacity, call->error);
+    if (status != IMP_OK)
+        return status;
+    call->out[0].number = capacity.ampacity;
+    call->out[1].number = capacity.tabulated;
+    call->out[2].number = capacity.factor;
+    return IMP_OK;
+}
