@@ -1,0 +1,206 @@
+-- declarations.lua: the standard rules and what company files add, tighten, silence and replace, checked as they come.
+
+local fault = require "engine.fault"
+local limits = require "engine.limits"
+
+local declarations = {}
+
+local fields = {
+  rule = { "id", "title", "group", "stage", "uses", "any_of", "applies", "compute", "at_least", "at_most",
+           "caution_below", "caution_above", "lever", "source", "practice", "advice", "safety", "confirm",
+           "confirmed_by", "known", "note" },
+  tighten = { "id", "at_least", "at_most", "caution_below", "caution_above", "reason" },
+  silence = { "id", "reason" },
+}
+fields.replace = table.move(fields.rule, 1, #fields.rule, 1, {})
+fields.replace[#fields.replace + 1] = "reason"
+
+local own = { declared = true, file = true, line = true }
+
+local function fail(declared, message, ...)
+  fault.raise("%s:%d: %s: %s", declared.file or "?", declared.line or 0, declared.declared, message:format(...))
+end
+
+local function check_fields(declared)
+  local known = {}
+  for _, name in ipairs(fields[declared.declared]) do known[name] = true end
+  for name in host.sorted_pairs(declared) do
+    if not known[name] and not own[name] then
+      fail(declared, "has no field %q; its fields are %s", tostring(name), table.concat(fields[declared.declared], ", "))
+    end
+  end
+  if type(declared.id) ~= "string" or not declared.id:match "^[%l%d][%l%d-]*$" then
+    fail(declared, "id must be a name such as \"surface-clear-of-dew-point\" (small letters, digits, hyphens)")
+  end
+end
+
+local function check_text(declared, name, required)
+  local text = declared[name]
+  if text == nil and not required then return end
+  if type(text) ~= "string" or not text:match "%S" then
+    fail(declared, "%q needs %s, a text", declared.id, name)
+  end
+end
+
+local function is_function(x)
+  return x ~= nil and type(x) ~= "table" and type(x) ~= "string" and type(x) ~= "boolean" and not limits.is_value(x)
+end
+
+local function check_limit(declared, kind)
+  local limit = declared[kind]
+  if limit == nil or limits.is_value(limit) or is_function(limit) then return end
+  if type(limit) ~= "table" or limit.from == nil and limit.default == nil then
+    fail(declared, "%q: %s must be a quantity, a function, or a table with from and default", declared.id, kind)
+  end
+end
+
+local function check_paths(declared, paths, name)
+  if type(paths) ~= "table" then fail(declared, "%q: %s must be a list of paths", declared.id, name) end
+  for _, path in ipairs(paths) do
+    if type(path) ~= "string" then fail(declared, "%q: %s must be a list of paths", declared.id, name) end
+  end
+end
+
+local function has_limit(declared)
+  for _, kind in ipairs(limits.kinds) do
+    if declared[kind] ~= nil then return true end
+  end
+  return false
+end
+
+local function check_rule(rule)
+  for _, name in ipairs { "title", "group" } do check_text(rule, name, true) end
+  for _, name in ipairs { "source", "advice", "confirm", "confirmed_by", "note" } do check_text(rule, name, false) end
+  if rule.stage ~= "plan" and rule.stage ~= "site" then
+    fail(rule, "%q: stage must be \"plan\" or \"site\"", rule.id)
+  end
+  for _, name in ipairs { "safety", "practice", "known" } do
+    if rule[name] ~= nil and type(rule[name]) ~= "boolean" then
+      fail(rule, "%q: %s must be true or false", rule.id, name)
+    end
+  end
+  if (rule.confirm ~= nil) == (rule.compute ~= nil) then
+    fail(rule, "%q needs either compute, a function, or confirm, a sentence", rule.id)
+  end
+  for _, name in ipairs { "compute", "applies" } do
+    if rule[name] ~= nil and not is_function(rule[name]) then fail(rule, "%q: %s must be a function", rule.id, name) end
+  end
+  for _, kind in ipairs(limits.kinds) do check_limit(rule, kind) end
+  if rule.compute ~= nil and not has_limit(rule) and not rule.known then
+    fail(rule, "%q needs a limit: at_least, at_most, caution_below or caution_above (or known = true, "
+      .. "where it is enough that the value is known)", rule.id)
+  end
+  if rule.confirm ~= nil and has_limit(rule) then fail(rule, "%q: a confirm rule has no limit", rule.id) end
+  check_paths(rule, rule.uses or {}, "uses")
+  for _, set in ipairs(rule.any_of or {}) do check_paths(rule, set, "any_of") end
+  for _, lever in ipairs(rule.lever or {}) do
+    local path = type(lever) == "table" and lever.path or lever
+    if type(path) ~= "string" then fail(rule, "%q: lever must be a list of paths", rule.id) end
+  end
+end
+
+local function with_defaults(rule)
+  rule.group = rule.group or "company"
+  rule.stage = rule.stage or "site"
+  if rule.confirm ~= nil and rule.confirmed_by == nil then
+    rule.confirmed_by = "confirmed." .. rule.id:gsub("-", "_")
+  end
+  if type(rule.lever) == "string" then rule.lever = { rule.lever } end
+  if rule.source == "practice" then rule.practice = true end
+  return rule
+end
+
+local function known_rule(book, declared)
+  local rule = book.by_id[declared.id]
+  if rule then return rule end
+  fail(declared, "there is no rule %q", declared.id)
+end
+
+local function need_reason(declared)
+  if type(declared.reason) ~= "string" or not declared.reason:match "%S" then
+    fail(declared, "%q needs a reason: it is printed in the report", declared.id)
+  end
+end
+
+local apply = {}
+
+function apply.rule(book, declared)
+  if book.by_id[declared.id] then
+    local other = book.by_id[declared.id]
+    fail(declared, "there is already a rule %q (%s:%d); use replace to change it", declared.id, other.file, other.line)
+  end
+  check_rule(with_defaults(declared))
+  declared.place = #book.rules + 1
+  book.rules[declared.place] = declared
+  book.by_id[declared.id] = declared
+end
+
+function apply.tighten(book, declared)
+  local rule = known_rule(book, declared)
+  if not has_limit(declared) then
+    fail(declared, "%q needs a limit: at_least, at_most, caution_below or caution_above", declared.id)
+  end
+  if rule.confirm ~= nil then fail(declared, "%q is confirmed by a person and has no limit", declared.id) end
+  for _, kind in ipairs(limits.kinds) do
+    check_limit(declared, kind)
+    local asked, own_limit = limits.own(declared[kind]), limits.own(rule[kind])
+    if asked and own_limit then
+      local ok, looser = pcall(limits.stricter, kind, own_limit, asked)
+      if not ok then fail(declared, "%q: %s: %s", declared.id, kind, tostring(looser)) end
+      if looser then
+        fail(declared, "%q: %s %s is looser than the rule's own limit, %s; tighten can only tighten",
+             declared.id, kind:gsub("_", " "), tostring(asked), tostring(own_limit))
+      end
+    end
+  end
+  rule.tightened = rule.tightened or {}
+  rule.tightened[#rule.tightened + 1] = declared
+end
+
+function apply.silence(book, declared)
+  local rule = known_rule(book, declared)
+  need_reason(declared)
+  rule.silenced = { reason = declared.reason, by = ("%s:%d"):format(declared.file, declared.line) }
+end
+
+-- A replacement with its own compute (or confirm) is a new rule under the old id; one without keeps the old one and
+-- changes what it names. What can hurt stays marked.
+function apply.replace(book, declared)
+  local old = known_rule(book, declared)
+  need_reason(declared)
+  local rule = { declared = "rule", file = declared.file, line = declared.line }
+  local anew = declared.compute ~= nil or declared.confirm ~= nil
+  local kept = anew and { "id", "title", "group", "stage" } or fields.rule
+  for _, name in ipairs(kept) do rule[name] = old[name] end
+  for _, name in ipairs(fields.rule) do
+    if declared[name] ~= nil then rule[name] = declared[name] end
+  end
+  rule.safety = old.safety or declared.safety
+  rule.silenced = old.silenced
+  rule.tightened = not anew and old.tightened or nil
+  rule.place = old.place
+  rule.declared = "replace"
+  check_rule(with_defaults(rule))
+  rule.replaced = { reason = declared.reason, by = ("%s:%d"):format(declared.file, declared.line), old = old }
+  book.rules[rule.place] = rule
+  book.by_id[rule.id] = rule
+end
+
+-- files: { { path=, standard=bool }, ... } in order. Mistakes are errors that name file and line.
+function declarations.read(files)
+  local book = { rules = {}, by_id = {}, changes = {} }
+  for _, file in ipairs(files) do
+    local loaded, message = host.load_rules(file.path)
+    if not loaded then fault.raise("%s", message) end
+    for _, declared in ipairs(loaded.rules) do
+      declared.standard = nil
+      check_fields(declared)
+      declared.standard = file.standard or nil
+      apply[declared.declared](book, declared)
+      if declared.declared ~= "rule" then book.changes[#book.changes + 1] = declared end
+    end
+  end
+  return book
+end
+
+return declarations

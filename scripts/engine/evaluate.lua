@@ -1,0 +1,202 @@
+-- evaluate.lua: one rule on one job becomes one finding.
+
+local imp = require "impinge"
+local fault = require "engine.fault"
+local label = require "engine.label"
+local limits = require "engine.limits"
+local verdict = require "engine.verdict"
+
+local evaluate = {}
+
+-- What a rule may see: the job, with values laid over it while a lever is tried. Functions of a rule run in the rule's
+-- own state; what they read and calculate is kept for the finding.
+function evaluate.context(overlays, record)
+  local context = { overlays = overlays, reads = {}, sheets = {} }
+
+  function context.read(path)
+    if overlays and overlays[path] ~= nil then return overlays[path] end
+    context.reads[#context.reads + 1] = path
+    return imp.path(host.job(), path)
+  end
+
+  function context.call(remote)
+    local ok, results, info = host.call(remote, overlays, record)
+    if not ok then error(results, 0) end
+    if record and info then
+      for _, path in ipairs(info.reads or {}) do context.reads[#context.reads + 1] = path end
+      for _, sheet in ipairs(info.sheets or {}) do context.sheets[#context.sheets + 1] = sheet end
+    end
+    return results
+  end
+
+  return context
+end
+
+local function is_missing(context, path)
+  local value = context.read(path)
+  return value == nil or type(value) == "table" and #value == 0
+end
+
+local function all_missing(context, paths)
+  local missing = {}
+  for _, path in ipairs(paths) do
+    if is_missing(context, path) then missing[#missing + 1] = path end
+  end
+  return missing
+end
+
+-- Missing inputs: of `uses` every one; of `any_of` those of the set that lacks fewest, where no set is whole.
+local function missing_inputs(rule, context)
+  local missing = all_missing(context, rule.uses or {})
+  local fewest
+  for _, set in ipairs(rule.any_of or {}) do
+    local lacks = all_missing(context, set)
+    if not fewest or #lacks < #fewest then fewest = lacks end
+  end
+  for _, path in ipairs(fewest or {}) do missing[#missing + 1] = path end
+  return missing
+end
+
+local function name_missing(paths)
+  local names = {}
+  for _, path in ipairs(paths) do names[#names + 1] = ("%s (%s)"):format(label.of(path), path) end
+  return "missing: " .. table.concat(names, ", ")
+end
+
+local function not_known(outcome, missing, reason)
+  outcome.verdict = "not known"
+  outcome.missing = missing
+  outcome.reason = reason or name_missing(missing)
+  return outcome
+end
+
+local function confirm(rule, context, outcome)
+  local ok, answer = pcall(context.read, rule.confirmed_by)
+  if ok and answer == true then
+    outcome.verdict, outcome.reason = "go", "confirmed"
+    return outcome
+  end
+  local reason = ok and answer == false and "the job says that this is not so"
+                 or "not confirmed: set " .. rule.confirmed_by .. " to true once somebody has seen it"
+  return not_known(outcome, { rule.confirmed_by }, reason)
+end
+
+-- A compute function returns a value and details, or nil and why the value is not known.
+-- details: note, parts, advice, uncertainty, caution = "why a go is only a caution", stop = "why this is a stop".
+local function compute(rule, context, outcome)
+  local results = context.call(rule.compute)
+  local value, details = results[1], results[2]
+  if type(details) == "string" then
+    if value ~= nil then error("compute returns a value and a table of details, or nil and a reason", 0) end
+    return not_known(outcome, type(results[3]) == "table" and results[3] or {}, details)
+  end
+  details = details or {}
+  outcome.note, outcome.parts = details.note, details.parts or {}
+  outcome.advice = details.advice or rule.advice
+  if details.stop then
+    outcome.verdict, outcome.reason = "stop", details.stop
+    if limits.is_value(value) then outcome.value = limits.quantity(value) end
+    return outcome
+  end
+  if value == nil then return not_known(outcome, details.missing or {}, details.reason or "the rule could not find its value") end
+  if not limits.is_value(value) then error("compute must return a quantity", 0) end
+  value = limits.quantity(value)
+  outcome.value = value
+
+  local found, problem = limits.resolve(rule, context)
+  if not found then
+    return not_known(outcome, problem.missing, problem.reason or "no limit is given; " .. name_missing(problem.missing))
+  end
+  local judged = verdict.judge(value, found, details.uncertainty)
+  outcome.verdict, outcome.reason, outcome.limits = judged.verdict, judged.reason, found
+  outcome.uncertainty = details.uncertainty
+  if judged.side then
+    local limit = judged.side.limit
+    outcome.limit, outcome.limit_kind, outcome.margin = limit.value, judged.side.kind, judged.side.margin
+    outcome.limit_origin, outcome.limit_path, outcome.limit_by = limit.origin, limit.path, limit.by
+    outcome.limit_source, outcome.limit_practice = limit.source, limit.practice
+  end
+  if judged.caution then
+    outcome.caution_limit, outcome.caution_origin = judged.caution.limit.value, judged.caution.limit.origin
+  end
+  if details.caution and outcome.verdict == "go" then
+    outcome.verdict, outcome.reason = "caution", details.caution
+  end
+  return outcome
+end
+
+local function applies(rule, context)
+  if rule.applies == nil then return true end
+  local results = context.call(rule.applies)
+  if type(results[1]) ~= "boolean" then error("applies must return true, or false and a reason", 0) end
+  return results[1], results[2] or "the rule does not apply to this job"
+end
+
+local function judge(rule, context, stage, outcome)
+  local does_apply, why_not = applies(rule, context)
+  if not does_apply then
+    outcome.verdict, outcome.reason = "not applicable", why_not
+    return outcome
+  end
+  if stage == "plan" and rule.stage == "site" then
+    outcome.verdict, outcome.reason = "to be read on site", rule.confirm and "to be confirmed on site" or "read on site"
+    return outcome
+  end
+  if rule.confirm then return confirm(rule, context, outcome) end
+  local missing = missing_inputs(rule, context)
+  if #missing > 0 then return not_known(outcome, missing) end
+  return compute(rule, context, outcome)
+end
+
+-- The verdict on a rule and all that belongs to it, without the rule's own texts. A rule that throws is a stop;
+-- a mistaken declaration goes on to whoever called.
+function evaluate.outcome(rule, stage, overlays, record)
+  local context = evaluate.context(overlays, record)
+  local outcome = { advice = rule.advice, parts = {} }
+  local ok, message = pcall(judge, rule, context, stage, outcome)
+  if not ok then
+    if fault.message(message) then error(message, 0) end
+    outcome = { verdict = "stop", advice = rule.advice, parts = {}, script_error = tostring(message),
+                reason = "the rule's script failed: " .. tostring(message) }
+  end
+  return outcome, context
+end
+
+local function inputs_of(rule, context)
+  local inputs, seen = {}, {}
+  local function add(path)
+    if seen[path] then return end
+    seen[path] = true
+    local field = host.field(path)
+    if not field or field.kind == "record" then return end
+    local ok, value = pcall(imp.path, host.job(), path)
+    if ok and (limits.is_value(value) or type(value) == "string" or type(value) == "boolean") then
+      inputs[#inputs + 1] = { path = path, label = label.of(path), value = value, origin = host.origin(path) }
+    end
+  end
+  for _, path in ipairs(rule.uses or {}) do add(path) end
+  for _, path in ipairs(context.reads) do add(path) end
+  return inputs
+end
+
+-- The outcome with the rule's texts: what a report shows.
+function evaluate.finding(rule, stage)
+  local finding, context = evaluate.outcome(rule, stage, nil, true)
+  finding.id, finding.title, finding.group, finding.stage = rule.id, rule.title, rule.group, rule.stage
+  finding.safety = rule.safety == true
+  finding.place, finding.file, finding.line = rule.place, rule.file, rule.line
+  finding.confirm = rule.confirm
+  finding.note = finding.note or rule.note
+  local from_limit = finding.limit_origin == "default"
+  finding.practice = from_limit and finding.limit_practice or rule.practice or false
+  finding.source = rule.source ~= "practice" and rule.source or nil
+  if from_limit and finding.limit_source then finding.source = finding.limit_source end
+  if finding.practice and not finding.source then finding.source = "common practice, no source" end
+  finding.inputs = inputs_of(rule, context)
+  finding.sheets = context.sheets
+  finding.missing = finding.missing or {}
+  finding.levers = {}
+  return finding
+end
+
+return evaluate

@@ -1,0 +1,149 @@
+-- levers.lua: what would make a failing rule pass, solved for each lever in turn with the others as they are.
+
+local imp = require "impinge"
+local evaluate = require "engine.evaluate"
+local fault = require "engine.fault"
+local label = require "engine.label"
+
+local levers = {}
+
+local most_bisections = 40
+local scan_points = 24     -- evenly over the range
+local near_points = 14     -- closing in on the present value, each half as far as the one before
+
+-- How far a value of the lever gets: 2 go, 1 caution, 0 neither.
+local function grade(rule, stage, path, unit)
+  return function(number)
+    local outcome = evaluate.outcome(rule, stage, { [path] = imp.q(number, unit) })
+    return outcome.verdict == "go" and 2 or outcome.verdict == "caution" and 1 or 0
+  end
+end
+
+local function whole(number)
+  return math.floor(number + 0.5)
+end
+
+-- Numbers worth trying above (direction 1) or below (-1) the present one, nearest first.
+local function points(present, low, high, direction, is_whole)
+  local far = direction > 0 and high or low
+  local span = math.abs(far - present)
+  local list, seen = {}, {}
+  local function add(distance)
+    local number = present + direction * distance
+    if is_whole then number = whole(number) end
+    if number < low or number > high or number == present or seen[number] then return end
+    seen[number] = true
+    list[#list + 1] = number
+  end
+  if is_whole and span <= 200 then
+    for distance = 1, span do add(distance) end
+    return list
+  end
+  for i = near_points, 1, -1 do add(span / 2 ^ (i + 4)) end
+  for i = 1, scan_points do add(span * i / scan_points) end
+  table.sort(list, function(a, b) return direction * a < direction * b end)
+  return list
+end
+
+-- First number in one direction that reaches the wanted grade, driven to the edge by bisection: passing, failing.
+local function edge(try, wanted, present, low, high, direction, is_whole)
+  local failing = present
+  for _, number in ipairs(points(present, low, high, direction, is_whole)) do
+    if try(number) >= wanted then
+      if is_whole and math.abs(number - failing) <= 1 then return number, failing end
+      local passing = number
+      for _ = 1, most_bisections do
+        local middle = (passing + failing) / 2
+        if is_whole then middle = whole(middle) end
+        if middle == passing or middle == failing then break end
+        if math.abs(passing - failing) <= 1e-9 * math.max(math.abs(passing), math.abs(failing)) then break end
+        if try(middle) >= wanted then passing = middle else failing = middle end
+      end
+      return passing, failing
+    end
+    failing = number
+  end
+end
+
+-- The passing number rounded away from the failing one, as coarsely as still passes.
+local function rounded(try, wanted, passing, failing, low, high, finest)
+  local size = math.max(math.abs(passing), 1e-12)
+  local first = math.max(math.floor(math.log(size, 10)) - 2, finest or -12)
+  for power = first, first - 5, -1 do
+    local scale = 10.0 ^ -power
+    local number = passing > failing and math.ceil(passing * scale - 1e-9) / scale
+                   or math.floor(passing * scale + 1e-9) / scale
+    if power >= 0 then number = math.tointeger(number) or number end
+    if number >= low and number <= high and try(number) >= wanted then return number end
+  end
+  return passing
+end
+
+local function listed(try, wanted, values, unit, present)
+  local best, distance
+  for _, value in ipairs(values) do
+    local number = value:value(unit)
+    if try(number) >= wanted and (not best or math.abs(number - present) < distance) then
+      best, distance = number, math.abs(number - present)
+    end
+  end
+  return best
+end
+
+local function search(try, wanted, present, low, high, lever, unit)
+  if lever.values then return listed(try, wanted, lever.values, unit, present) end
+  local best
+  for _, direction in ipairs { 1, -1 } do
+    local passing, failing = edge(try, wanted, present, low, high, direction, lever.whole)
+    if passing and (not best or math.abs(passing - present) < math.abs(best.passing - present)) then
+      best = { passing = passing, failing = failing }
+    end
+  end
+  if not best then return nil end
+  if lever.whole then return best.passing end
+  local is_temperature = unit == "degC" or unit == "degF"
+  return rounded(try, wanted, best.passing, best.failing, low, high, is_temperature and -1 or nil)
+end
+
+local function solve(rule, stage, lever)
+  local path = lever.path
+  local name = label.of(path)
+  local field = host.field(path)
+  if not field then fault.raise("%s:%d: %q: no document has the lever %q", rule.file, rule.line, rule.id, path) end
+  local answer = { path = path, label = name }
+  local present = imp.path(host.job(), path)
+  if not imp.is_quantity(present) or not field.low or not field.high then return nil end
+  local unit = field.unit or "1"
+  local low, high = field.low:value(unit), field.high:value(unit)
+  if lever.most then high = math.min(high, lever.most:value(unit)) end
+  if lever.least then low = math.max(low, lever.least:value(unit)) end
+  local try = grade(rule, stage, path, unit)
+  local function report(number, ending)
+    answer.value = imp.q(number, unit)
+    answer.text = ("%s at %s%s"):format(name, unit == "1" and ("%.10g"):format(number) or tostring(answer.value), ending)
+    return answer
+  end
+  local start = present:value(unit)
+  local number = search(try, 2, start, low, high, lever, unit)
+  if number then return report(number, "") end
+  if try(start) < 1 then
+    number = search(try, 1, start, low, high, lever, unit)
+    if number then
+      answer.only_caution = true
+      return report(number, ", and then with caution")
+    end
+  end
+  answer.text = ("no %s within its range is enough by itself"):format(name)
+  return answer
+end
+
+-- Answers in the order of the rule's levers; levers that the job does not give are left out.
+function levers.of(rule, stage)
+  local answers = {}
+  for _, lever in ipairs(rule.lever or {}) do
+    answers[#answers + 1] = solve(rule, stage, type(lever) == "string" and { path = lever } or lever)
+  end
+  return answers
+end
+
+return levers

@@ -1,0 +1,136 @@
+-- limits.lua: which limit holds: the job's, else the material's, else the rig's, else the rule's own, and whatever a
+-- company has tightened.
+
+local imp = require "impinge"
+local fault = require "engine.fault"
+
+local limits = {}
+
+limits.kinds = { "at_least", "at_most", "caution_below", "caution_above" }
+local words = { at_least = "at least", at_most = "at most", caution_below = "caution below", caution_above = "caution above" }
+
+local documents = { "", "material.", "rig." }
+
+function limits.is_value(x)
+  return type(x) == "number" or imp.is_quantity(x)
+end
+
+function limits.quantity(x)
+  return type(x) == "number" and imp.q(x, "1") or x
+end
+
+local function is_lower(kind)
+  return kind == "at_least" or kind == "caution_below"
+end
+
+-- a stricter than b, or looser: both false when equal
+local function stricter(kind, a, b)
+  if is_lower(kind) then return a > b end
+  return a < b
+end
+limits.stricter = stricter
+
+-- from = "limits.voltage_drop": the job's, the material's and the rig's field of that name, where they have one.
+-- from = { "window.pressure.min", ... }: exactly these, in this order.
+local function from_paths(from)
+  if type(from) == "table" then return from end
+  local paths = {}
+  for _, document in ipairs(documents) do
+    if host.field(document .. from) then paths[#paths + 1] = document .. from end
+  end
+  if #paths == 0 then error(("no document has a field %q"):format(from), 0) end
+  return paths
+end
+limits.from_paths = from_paths
+
+local function document_of(path)
+  return path:match "^(material)%." or path:match "^(rig)%." or "job"
+end
+
+-- What one declared limit amounts to: { value=, origin=, path= } or nil, { missing= } / { reason= }.
+local function amount(declared, rule, context)
+  if limits.is_value(declared) then
+    return { value = limits.quantity(declared), origin = rule.standard and "default" or "rule" }
+  end
+  if type(declared) ~= "table" then
+    local results = context.call(declared)
+    local value, origin = results[1], results[2]
+    if value == nil then return nil, { reason = origin, missing = type(results[3]) == "table" and results[3] or nil } end
+    if not limits.is_value(value) then error("a limit must be a quantity", 0) end
+    return { value = limits.quantity(value), origin = origin or (rule.standard and "default" or "rule") }
+  end
+  local paths = declared.from and from_paths(declared.from) or {}
+  for _, path in ipairs(paths) do
+    local value = context.read(path)
+    if value ~= nil then
+      return { value = limits.quantity(value), origin = document_of(path), path = path }
+    end
+  end
+  if declared.default ~= nil then
+    local found, problem = amount(declared.default, rule, context)
+    if found then
+      found.practice, found.source = declared.practice, declared.source
+    end
+    return found, problem
+  end
+  return nil, { missing = paths }
+end
+
+local function looser_message(kind, asked, held)
+  return ("tighten: %s %s is looser than the limit that holds, %s %s (%s)"):format(
+    words[kind], tostring(asked), words[kind], tostring(held.value), held.origin)
+end
+
+-- The rule's own figure, whatever the documents say: what a company's limit must not be looser than.
+function limits.own(declared)
+  if type(declared) == "table" then declared = declared.default end
+  return limits.is_value(declared) and limits.quantity(declared) or nil
+end
+
+-- A company's limit stricter than the standard's stays in force beside a supplier's that is stricter still; one that is
+-- looser than both is a mistake.
+local function tightened(held, kind, rule, context)
+  for _, change in ipairs(rule.tightened or {}) do
+    local asked = change[kind] ~= nil and amount(change[kind], rule, context)
+    if asked then
+      if held and stricter(kind, held.value, asked.value) then
+        local own = limits.own(rule[kind])
+        if not (own and not stricter(kind, own, asked.value)) then
+          fault.raise("%s:%d: %s", change.file, change.line, looser_message(kind, asked.value, held))
+        end
+      elseif not held or stricter(kind, asked.value, held.value) then
+        held = { value = asked.value, origin = "company", by = ("%s:%d"):format(change.file, change.line),
+                 was = held and held.value, reason = change.reason }
+      end
+    end
+  end
+  return held
+end
+
+-- All limits of a rule: { at_least = {...}, ... }, or nil, { missing= , reason= } when none of its hard limits (or of
+-- its caution limits, where it has no others) is known.
+function limits.resolve(rule, context)
+  local found, problems = {}, {}
+  local hard_declared, hard_found = false, false
+  for _, kind in ipairs(limits.kinds) do
+    local hard = kind == "at_least" or kind == "at_most"
+    local held, problem
+    if rule[kind] ~= nil then
+      held, problem = amount(rule[kind], rule, context)
+      hard_declared = hard_declared or hard
+      if problem and (hard or not hard_declared) then problems[#problems + 1] = problem end
+    end
+    found[kind] = tightened(held, kind, rule, context)
+    hard_found = hard_found or hard and found[kind] ~= nil
+  end
+  if hard_found or next(found) ~= nil and not hard_declared then return found end
+  if #problems == 0 then return found end
+  local missing, reason = {}, nil
+  for _, problem in ipairs(problems) do
+    reason = reason or problem.reason
+    for _, path in ipairs(problem.missing or {}) do missing[#missing + 1] = path end
+  end
+  return nil, { missing = missing, reason = reason }
+end
+
+return limits

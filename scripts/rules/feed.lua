@@ -1,0 +1,81 @@
+-- feed.lua: pressure at the inlet of the proportioning pumps.
+
+local imp = require "impinge"
+local shared = require "rules.shared"
+local q = imp.q
+
+local function paths(side)
+  local pump = "rig.transfer_pumps." .. side .. "."
+  return { "settings.flow", "stock.drum_temperature", "material.volume_ratio", pump .. "pressure_ratio",
+           pump .. "line_bore", pump .. "line_length", pump .. "rise", "material." .. side .. ".density",
+           "material." .. side .. ".viscosity" }
+end
+
+local function air_paths(side)
+  return { { "settings.transfer_air_pressure" }, { "rig.transfer_pumps." .. side .. ".air_pressure" } }
+end
+
+-- Gauge pressure that the transfer pump makes at its drum, what the line takes by friction, and the liquid's state.
+local function feed(job, side)
+  local pump = job.rig.transfer_pumps[side]
+  local drum = job.stock.drum_temperature
+  local liquid = shared.viscosity(job, side, drum)
+  local air = job.settings.transfer_air_pressure or pump.air_pressure
+  local density = shared.density(job, side, drum)
+  local line = imp.hose.pressure_drop { flow = shared.side_flow(job, side), bore = pump.line_bore,
+                                        length = pump.line_length, density = density, viscosity = liquid.viscosity }
+  local parts = {
+    { label = "air pressure at the transfer pump", value = air },
+    { label = "pressure at the drum", value = air * pump.pressure_ratio },
+    { label = "viscosity at drum temperature", value = liquid.viscosity },
+    { label = "line drop", value = line.pressure_drop },
+  }
+  local note = liquid.extrapolated == "yes" and "the drum temperature lies outside the material's viscosity points" or nil
+  return { supply = air * pump.pressure_ratio, drop = line.pressure_drop, density = density, rise = pump.rise,
+           parts = parts, note = note }
+end
+
+for _, side in ipairs(shared.sides) do
+  local name = side == "iso" and "Iso" or "Resin"
+  local lever = { "stock.drum_temperature", "settings.flow", "settings.transfer_air_pressure",
+                  "rig.transfer_pumps." .. side .. ".line_bore" }
+
+  rule {
+    id = side .. "-inlet-pressure",
+    title = name .. " pump inlet has enough pressure",
+    group = "feed", stage = "site",
+    uses = paths(side), any_of = air_paths(side),
+    compute = function(job)
+      local line = feed(job, side)
+      local lift = shared.still_pressure(line.supply, line.density, line.rise)
+      return lift - line.drop, { parts = line.parts, note = line.note }
+    end,
+    -- common practice, from memory
+    at_least = { from = "limits.inlet_pressure", default = q "1 bar", practice = true },
+    caution_below = { from = "limits.inlet_pressure_caution", default = q "3 bar", practice = true },
+    lever = lever,
+    source = "practice",
+    advice = "Warm the drum, raise the transfer pump's air, or use a shorter or wider line; look at the strainer.",
+  }
+
+  rule {
+    id = side .. "-suction-margin",
+    title = name .. " does not boil at the pump inlet",
+    group = "feed", stage = "site",
+    uses = shared.join(paths(side), { "material." .. side .. ".vapour_pressure", "site.altitude" }),
+    any_of = air_paths(side),
+    compute = function(job)
+      local line = feed(job, side)
+      local vapour = job.material[side].vapour_pressure
+      line.parts[#line.parts + 1] = { label = "vapour pressure", value = vapour }
+      return imp.pump.inlet_margin {
+        supply_absolute_pressure = line.supply + imp.climate.pressure_at_altitude { altitude = job.site.altitude },
+        line_drop = line.drop, vapour_pressure = vapour, rise = line.rise, density = line.density,
+      }, { parts = line.parts, note = line.note }
+    end,
+    at_least = { from = "limits.inlet_margin", default = q "0 bar", source = "net positive suction head, ISO 17769-1" },
+    lever = lever,
+    source = "net positive suction head, ISO 17769-1",
+    advice = "Warm a thick liquid or cool a boiling one, raise the transfer pump's air, or use a wider line.",
+  }
+end

@@ -1,0 +1,150 @@
+-- heating.lua: hose heat, primary heaters, drums.
+
+local imp = require "impinge"
+local shared = require "rules.shared"
+local q = imp.q
+
+local hose_paths = shared.join({ "settings.hose_temperature", "site.air_temperature" }, shared.hose_circuit_paths)
+
+local function needed_per_metre(job)
+  local loss, why, missing = shared.hose_loss_coefficient(job)
+  if not loss then return nil, why, missing end
+  return loss * (job.settings.hose_temperature - job.site.air_temperature)
+end
+
+rule {
+  id = "hose-tap",
+  title = "Hose heat can hold the set temperature",
+  group = "heating", stage = "site",
+  uses = hose_paths,
+  applies = function(job)
+    local set, air = job.settings.hose_temperature, job.site.air_temperature
+    if set and air and set <= air then return false, "the air is as warm as the hose shall be" end
+    return true
+  end,
+  compute = function(job)
+    local needed, why, missing = needed_per_metre(job)
+    if not needed then return nil, why, missing end
+    local tap = shared.hose_tap(job, { power_per_length = needed })
+    return needed, { parts = {
+      { label = "lowest tap that does it", value = tap.voltage },
+      { label = "hose current", value = tap.current },
+      { label = "power to the hose", value = tap.power },
+      { label = "limited by", value = tap.limited_by },
+    } }
+  end,
+  at_most = function(job)
+    return shared.hose_tap(job, { current = job.rig.hose.current_limit }).power_per_length, "rig"
+  end,
+  lever = { "settings.hose_temperature", { path = "hoses.sections", whole = true } },
+  source = "heat balance of the hose; Ohm's law",
+  advice = "Take sections off, insulate or shelter the hose, or set it cooler inside its window.",
+}
+
+rule {
+  id = "hose-warm-up",
+  title = "Hose warms up in reasonable time",
+  group = "heating", stage = "site",
+  uses = shared.join(hose_paths, shared.hose_content_paths),
+  compute = function(job)
+    local warm_up, why, missing = shared.hose_warm_up(job)
+    if not warm_up then return nil, why, missing end
+    if warm_up.unreachable then return nil, { stop = "the hose heat never reaches the set temperature", parts = warm_up.parts } end
+    return warm_up.time, { parts = warm_up.parts }
+  end,
+  caution_above = { from = "limits.warm_up_time", default = q "45 min", practice = true },
+  lever = { { path = "hoses.sections", whole = true }, "settings.hose_current" },
+  source = "practice",
+  advice = "Start the hose heat earlier, shelter the hose, or use fewer sections.",
+}
+
+for _, side in ipairs(shared.sides) do
+  rule {
+    id = side .. "-primary-heater",
+    title = (side == "iso" and "Iso" or "Resin") .. " heater is strong enough for the planned flow",
+    group = "heating", stage = "site",
+    uses = shared.join({ "settings.flow", "settings." .. side .. "_temperature", "stock.drum_temperature",
+                         "supply.measured_voltage", "supply.voltage", "supply.phases",
+                         "rig.heaters." .. side .. ".power", "rig.heaters." .. side .. ".rated_voltage",
+                         "material." .. side .. ".density", "material." .. side .. ".heat_capacity" },
+                       { "material.volume_ratio" }),
+    compute = function(job)
+      local rise = job.settings[side .. "_temperature"] - job.stock.drum_temperature
+      local flow = shared.side_flow(job, side)
+      local parts = { { label = side .. " flow", value = flow }, { label = "temperature rise", value = rise } }
+      if rise <= q "0 K" then return q "0 kW", { parts = parts, note = "the drums are already as warm as set" } end
+      local liquid = job.material[side]
+      return imp.heat.heating_power {
+        flow = flow, density = shared.density(job, side, job.stock.drum_temperature),
+        heat_capacity = liquid.heat_capacity, temperature_rise = rise, efficiency = job.rig.heaters[side].efficiency,
+      }, { parts = parts }
+    end,
+    at_most = function(job)
+      local heater = job.rig.heaters[side]
+      return imp.electrical.heater_power { rated_power = heater.power, rated_voltage = heater.rated_voltage,
+                                           voltage = shared.voltage_at(job, heater.rated_voltage) }, "rig"
+    end,
+    lever = { "settings.flow", "stock.drum_temperature", "settings." .. side .. "_temperature" },
+    source = "heat balance; V^2 for the heater",
+    advice = "Spray slower, use a smaller gun orifice, or warm the drums first.",
+  }
+end
+
+rule {
+  id = "trapped-liquid",
+  title = "Heated liquid can expand",
+  group = "heating", stage = "site",
+  uses = { "settings.hose_temperature", "site.air_temperature" },
+  safety = true,
+  compute = function(job)
+    if job.confirmed.release_route_open then
+      return q "0 K", { note = "a release route is confirmed open" }
+    end
+    local rise = job.settings.hose_temperature - job.site.air_temperature
+    return rise:max(q "0 K"), { note = "The value is how far liquid held between closed valves would be heated; "
+      .. "no release route is confirmed (confirmed.release_route_open)." }
+  end,
+  at_most = q "0 K",
+  source = "thermal expansion of a liquid that cannot move: its pressure rises by bars for each kelvin",
+  advice = "Open the release valves to the drums and confirm it before any heat goes on: trapped liquid bursts hoses.",
+}
+
+local function conditioning(job, side)
+  local window = job.material[side].drum_temperature.min
+  local drum, air = job.stock.drum_temperature, job.site.air_temperature
+  if drum >= window then return q "0 h" end
+  local heater = job.rig.drum_heater
+  if not (heater.power and heater.loss) then
+    return nil, "the drums are too cold and the rig names no drum heater", { "rig.drum_heater.power", "rig.drum_heater.loss" }
+  end
+  local liquid = job.material[side]
+  local ok, result = pcall(imp.heat.warm_up_time, {
+    power = heater.power * (heater.efficiency or q "100 %"),
+    heat_capacity_total = job.material.drum_volume * liquid.density * liquid.heat_capacity,
+    loss = heater.loss, ambient_temperature = air, start_temperature = drum, target_temperature = window,
+  })
+  if ok then return result.time end
+  return nil, nil, nil, tostring(result)
+end
+
+for _, side in ipairs(shared.sides) do
+  rule {
+    id = side .. "-drum-conditioning",
+    title = (side == "iso" and "Iso" or "Resin") .. " drums reach their temperature in time",
+    group = "heating", stage = "site",
+    uses = { "stock.drum_temperature", "site.air_temperature", "material.drum_volume",
+             "material." .. side .. ".drum_temperature.min", "material." .. side .. ".density",
+             "material." .. side .. ".heat_capacity" },
+    compute = function(job)
+      local time, why, missing, failed = conditioning(job, side)
+      if failed then return nil, { stop = "the drum heater never brings the drum to its temperature" } end
+      if not time then return nil, why, missing end
+      return time
+    end,
+    caution_above = { from = { "limits.conditioning_time", "material.limits.conditioning_time",
+                               "rig.limits.conditioning_time", "shift" } },
+    lever = { "stock.drum_temperature" },
+    source = "practice",
+    advice = "Bring the drums into the warm a day or two ahead, or heat them longer.",
+  }
+end

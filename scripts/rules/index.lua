@@ -1,0 +1,3 @@
+-- index.lua: the files of standard rules, in the order of a report.
+
+return { "power", "air", "hoses", "heating", "settings", "feed", "mixing", "material", "weather", "work", "confirm" }

@@ -1,0 +1,54 @@
+-- mixing.lua: the mixing ratio as measured.
+
+local imp = require "impinge"
+local q = imp.q
+
+-- The measured ratio with its standard uncertainty (nil where not known): a ratio given outright, else pump cycles, else
+-- the drums' levels.
+local function measured_ratio(job)
+  local measured = job.measured
+  if measured.ratio then return measured.ratio, measured.ratio_uncertainty, "ratio as measured" end
+  local counters, pumps = measured.counters, job.rig.pumps
+  if counters.iso_cycles and counters.resin_cycles and pumps.iso.displacement and pumps.resin.displacement then
+    return imp.mix.counter_ratio {
+      iso_cycles = counters.iso_cycles, iso_displacement = pumps.iso.displacement,
+      resin_cycles = counters.resin_cycles, resin_displacement = pumps.resin.displacement,
+    }, nil, "ratio from pump cycles"
+  end
+  local dips = measured.dips
+  local ratio = imp.mix.dip_ratio {
+    iso_diameter = dips.iso_diameter, iso_drop = dips.iso_drop,
+    resin_diameter = dips.resin_diameter, resin_drop = dips.resin_drop,
+    reading_uncertainty = dips.reading_uncertainty,
+  }
+  return ratio.volume_ratio, ratio.standard_uncertainty, "ratio from drum dips"
+end
+
+rule {
+  id = "mixing-ratio",
+  title = "Measured mixing ratio is right",
+  group = "mixing", stage = "site",
+  uses = { "material.volume_ratio" },
+  any_of = {
+    { "measured.ratio" },
+    { "measured.counters.iso_cycles", "measured.counters.resin_cycles", "rig.pumps.iso.displacement",
+      "rig.pumps.resin.displacement" },
+    { "measured.dips.iso_diameter", "measured.dips.iso_drop", "measured.dips.resin_diameter", "measured.dips.resin_drop" },
+  },
+  compute = function(job)
+    local ratio, uncertainty, how = measured_ratio(job)
+    local nominal = job.material.volume_ratio
+    local deviation = imp.mix.deviation { measured_ratio = ratio, nominal_ratio = nominal }
+    -- coverage factor 2: about 95 % (GUM, 6.3.3)
+    local expanded = uncertainty and 2 * uncertainty / nominal
+    local parts = { { label = how, value = ratio }, { label = "nominal ratio", value = nominal },
+                    { label = "deviation", value = deviation } }
+    if expanded then parts[#parts + 1] = { label = "uncertainty of the deviation (k = 2)", value = expanded } end
+    return deviation:abs(), { uncertainty = expanded, parts = parts,
+      note = "iso : resin by volume; a cold drum, a starved pump or a leaking valve shows here first" }
+  end,
+  at_most = { from = { "limits.ratio_tolerance", "material.ratio_tolerance", "material.limits.ratio_tolerance",
+                       "rig.limits.ratio_tolerance" }, default = q "5 %", practice = true },
+  lever = { "measured.ratio" },
+  advice = "Stop and look for a starved pump, a blocked strainer or a leaking check valve; then measure again.",
+}

@@ -1,0 +1,245 @@
+-- power.lua: breaker, plug, cable, voltage, neutral, unbalance and generator.
+
+local imp = require "impinge"
+local shared = require "rules.shared"
+local q = imp.q
+
+-- Share of the breaker that may be drawn for hours: NEC 210.20(A) counts long loads at 125 %.
+local function continuous_share(job)
+  local share = shared.first(job, { "limits.breaker_load", "material.limits.breaker_load", "rig.limits.breaker_load" })
+  if share then return share end
+  return shared.code(job) == "nec" and q(1 / 1.25, "1") or q(1, "1")
+end
+
+local only_diversity = "it fits only with the declared diversity: everything connected at once does not"
+
+rule {
+  id = "line-current-within-breaker",
+  title = "Breaker carries the worst line current",
+  group = "power", stage = "plan",
+  uses = shared.join({ "supply.breaker" }, shared.supply_paths),
+  compute = function(job)
+    local design = shared.design_currents(job)
+    local allowed = job.supply.breaker * continuous_share(job)
+    return design.current, { parts = design.parts, note = design.note,
+                             caution = design.connected > allowed and only_diversity or nil }
+  end,
+  at_most = function(job) return job.supply.breaker * continuous_share(job), "job" end,
+  lever = { { path = "supply.breaker", values = { q "16 A", q "20 A", q "25 A", q "32 A", q "40 A", q "50 A", q "63 A",
+                                                  q "80 A", q "100 A", q "125 A" } } },
+  source = "IEC 60364-4-43, 433.1; NEC 210.20",
+  advice = "Run fewer loads at once, heat up in steps, or use a larger supply; never fit a larger breaker to a cable "
+    .. "that is not made for it.",
+}
+
+rule {
+  id = "plug-rating",
+  title = "Plug carries the design current",
+  group = "power", stage = "plan",
+  uses = shared.join({ "supply.plug" }, shared.supply_paths),
+  compute = function(job)
+    local design = shared.design_currents(job)
+    return design.current, { parts = design.parts, note = design.note,
+                             caution = design.connected > job.supply.plug and only_diversity or nil }
+  end,
+  at_most = { from = { "supply.plug" } },
+  source = "IEC 60309-1",
+  advice = "Use a larger plug and socket, or run fewer loads at once.",
+}
+
+local cable_paths = { "supply.cable.insulation", "supply.cable.method" }
+local cable_sizes = { { "supply.cable.section" }, { "supply.cable.gauge" } }
+local standard_sections = { q "1.5 mm^2", q "2.5 mm^2", q "4 mm^2", q "6 mm^2", q "10 mm^2", q "16 mm^2", q "25 mm^2",
+                            q "35 mm^2", q "50 mm^2", q "70 mm^2", q "95 mm^2", q "120 mm^2" }
+local section_lever = { path = "supply.cable.section", values = standard_sections }
+
+local function copper_only(job)
+  if job.supply.cable.material == "aluminium" then
+    return nil, "the tables are for copper, and the cable is aluminium: ask the licensed electrician"
+  end
+  return true
+end
+
+rule {
+  id = "cable-carries-current",
+  title = "Cable carries the design current as it is laid",
+  group = "power", stage = "plan",
+  uses = shared.join(cable_paths, shared.supply_paths),
+  any_of = cable_sizes,
+  compute = function(job)
+    local copper, why = copper_only(job)
+    if not copper then return nil, why end
+    local design = shared.design_currents(job)
+    local capacity = shared.ampacity(job, shared.cable_section(job))
+    return design.current, { note = design.note, parts = {
+      { label = "cable's capacity before factors", value = capacity.tabulated },
+      { label = "factor for ambient, grouping and drum", value = capacity.factor },
+    } }
+  end,
+  at_most = function(job)
+    if not copper_only(job) then return nil end
+    return shared.ampacity(job, shared.cable_section(job)).ampacity, "job"
+  end,
+  lever = { section_lever, { path = "supply.cable.layers_on_drum", whole = true, most = q "4 1" } },
+  source = "IEC 60364-5-52; NEC 310.16",
+  advice = "Unroll the cable from its drum, lay it apart from others, or use a larger section.",
+}
+
+rule {
+  id = "breaker-protects-cable",
+  title = "Breaker is small enough for the cable",
+  group = "power", stage = "plan",
+  uses = shared.join({ "supply.breaker", "supply.phases" }, cable_paths),
+  any_of = cable_sizes,
+  safety = true,
+  compute = function(job)
+    local copper, why = copper_only(job)
+    if not copper then return nil, why end
+    return job.supply.breaker, { parts = {
+      { label = "cable's capacity as laid", value = shared.ampacity(job, shared.cable_section(job)).ampacity },
+    } }
+  end,
+  -- IEC: In <= Iz. NEC 240.4(B) allows the next standard rating above, but 240.4(D) holds small sizes.
+  at_most = function(job)
+    if not copper_only(job) then return nil end
+    local section = shared.cable_section(job)
+    local ampacity = shared.ampacity(job, section).ampacity
+    if shared.code(job) == "iec" then return ampacity, "job" end
+    return shared.nec_largest_breaker(section, ampacity), "job"
+  end,
+  lever = { section_lever, { path = "supply.cable.layers_on_drum", whole = true, most = q "4 1" } },
+  source = "IEC 60364-4-43, 433.1; NEC 240.4",
+  advice = "Have a licensed person fit a smaller breaker or a larger cable: this cable can burn before the breaker trips.",
+}
+
+rule {
+  id = "cable-voltage-drop",
+  title = "Voltage drop along the supply is small enough",
+  group = "power", stage = "plan",
+  uses = shared.join({ "supply.cable.length", "supply.cable.insulation", "supply.drop_used" }, shared.supply_paths),
+  any_of = cable_sizes,
+  compute = function(job)
+    local copper, why = copper_only(job)
+    if not copper then return nil, why end
+    local cable = job.supply.cable
+    local design = shared.design_currents(job)
+    local drop = imp.electrical.voltage_drop {
+      current = design.current, length = cable.length, section = shared.cable_section(job), voltage = job.supply.voltage,
+      phases = job.supply.phases, power_factor = design.worst.power_factor, code = shared.code(job),
+      class = shared.conductor_class(cable.class), conductor_temperature = shared.working_temperature(job),
+    }
+    return drop.drop_fraction + job.supply.drop_used, { note = design.note, parts = {
+      { label = "drop along the cable", value = drop.drop },
+      { label = "drop along the cable, of the voltage", value = drop.drop_fraction },
+      { label = "already used by the installation", value = job.supply.drop_used },
+    } }
+  end,
+  at_most = { from = "limits.voltage_drop", default = q "5 %", source = "IEC 60364-5-52, annex G" },
+  caution_above = { from = "limits.voltage_drop_caution", default = q "3 %", source = "IEC 60364-5-52, annex G" },
+  lever = { section_lever, "supply.cable.length" },
+  source = "IEC 60364-5-52, annex G",
+  advice = "Use a larger section or a shorter cable.",
+}
+
+rule {
+  id = "supply-voltage",
+  title = "Supply voltage is near nominal",
+  group = "power", stage = "site",
+  uses = { "supply.voltage", "supply.measured_voltage" },
+  compute = function(job)
+    local ratio = job.supply.measured_voltage / job.supply.voltage
+    local parts = { { label = "measured over nominal", value = ratio } }
+    for _, side in ipairs(shared.sides) do
+      local heater = job.rig.heaters[side]
+      if heater.power and heater.rated_voltage and job.supply.phases then
+        parts[#parts + 1] = { label = side .. " heater power left", value = imp.electrical.heater_power {
+          rated_power = heater.power, rated_voltage = heater.rated_voltage,
+          voltage = shared.voltage_at(job, heater.rated_voltage) } }
+      end
+    end
+    return (ratio - 1):abs(), { parts = parts }
+  end,
+  at_most = { from = "limits.supply_tolerance", default = q "10 %", source = "EN 50160" },
+  lever = { "supply.measured_voltage" },
+  source = "EN 50160",
+  advice = "Measure with the loads on; have the supply put right, or shorten the cable. Low voltage costs heater power squared.",
+}
+
+rule {
+  id = "neutral-for-loads",
+  title = "Loads that need a neutral have one",
+  group = "power", stage = "plan",
+  uses = { "supply.neutral", "rig.loads" },
+  safety = true,
+  applies = function(job)
+    if job.supply.neutral then return false, "the supply brings a neutral" end
+    return true
+  end,
+  compute = function(job)
+    return shared.count_loads(shared.loads(job), shared.is_line_to_neutral), {
+      note = "The value is the number of loads between a line and the neutral." }
+  end,
+  at_most = q "0 1",
+  source = "circuit theory: without a neutral the voltages of these loads float",
+  advice = "Use a supply with a neutral or a transformer that makes one; never take the earth for a neutral.",
+}
+
+local function on_generator(job)
+  return next(shared.given(job.supply.generator)) ~= nil
+end
+
+rule {
+  id = "phase-unbalance",
+  title = "Loads are spread over the phases",
+  group = "power", stage = "plan",
+  uses = shared.supply_paths,
+  applies = function(job)
+    if job.supply.phases == "1" then return false, "the supply has one phase" end
+    return true
+  end,
+  compute = function(job)
+    local design = shared.design_currents(job)
+    return design.heating.unbalance:max(design.spraying.unbalance), { note = design.note, parts = design.parts }
+  end,
+  -- common practice, no source: 10 % on a generator, 20 % on mains
+  caution_above = { from = "limits.unbalance", practice = true,
+                    default = function(job) return on_generator(job) and q "10 %" or q "20 %" end },
+  source = "practice",
+  advice = "Move single-phase loads to the line that carries least.",
+}
+
+rule {
+  id = "generator-rating",
+  title = "Generator is large enough",
+  group = "power", stage = "plan",
+  uses = shared.join({ "supply.generator.rating", "site.altitude" }, shared.supply_paths),
+  applies = function(job)
+    if not on_generator(job) then return false, "the supply is mains" end
+    return true
+  end,
+  compute = function(job)
+    local design = shared.design_currents(job)
+    local worst = design.heating.active_power / design.heating.power_factor
+      > design.spraying.active_power / design.spraying.power_factor and design.heating or design.spraying
+    local generator = job.supply.generator
+    local starting, how = shared.starting_power(job, design)
+    local need = imp.electrical.generator {
+      running_power = worst.active_power, running_power_factor = worst.power_factor, starting_power = starting,
+      dip_limit = generator.dip_limit or shared.first(job, { "limits.generator_dip", "material.limits.generator_dip",
+                                                             "rig.limits.generator_dip" }),
+      reactance = generator.reactance, altitude = job.site.altitude,
+      ambient_temperature = generator.ambient_temperature or job.site.air_temperature, installed = generator.rating,
+    }
+    return need.rating, { note = design.note, parts = {
+      { label = "running power", value = worst.active_power },
+      { label = "running power factor", value = worst.power_factor },
+      { label = "starting power, " .. how, value = starting },
+      { label = "governed by", value = need.governed_by },
+      { label = "voltage dip at start", value = need.voltage_dip },
+    } }
+  end,
+  at_most = { from = { "supply.generator.rating" } },
+  lever = { "supply.generator.rating", "supply.generator.dip_limit" },
+  source = "voltage divider of transient reactance and locked rotor; derating is common practice, no source",
+  advice = "Use a larger generator, start motors one at a time before the heaters, or fit a soft starter.",
+}
