@@ -40,6 +40,8 @@ static void note(reading *all, imp_status status)
 static void refuse(reader *r, size_t at, imp_status status, const char *message)
 {
     const imp_json_place *place = &r->scan->places[at];
+    if (r->all->status == IMP_MEMORY)
+        return; /* what is missing then may only not have been read */
     note(r->all, imp_issues_add(r->all->issues, status, r->file, place->line, place->column, r->path, "%s", message));
 }
 
@@ -95,8 +97,12 @@ static void refuse_quantity_text(reader *r, size_t at, const imp_param *row, con
     double value;
     size_t used = 0;
     imp_number_read(text, strlen(text), &value, &used);
+    const char *message = error->message; /* which may begin with the text in quotes, and so does ours */
+    const size_t length = strlen(item->valuestring);
+    if (message[0] == '"' && strncmp(message + 1, item->valuestring, length) == 0 && strncmp(message + 1 + length, "\": ", 3) == 0)
+        message += length + 4;
     if (used > 0)
-        snprintf(hint, sizeof hint, ": %.200s", error->message);
+        snprintf(hint, sizeof hint, ": %.200s", message);
     imp_param_expected(row, expected, sizeof expected);
     refuse_found(r, at, error->status, expected, item, hint);
 }
@@ -156,14 +162,13 @@ static void read_number(reader *r, const imp_param *row, const cJSON *item, size
 
 static void read_choice(reader *r, const imp_param *row, const cJSON *item, size_t at, imp_node *node)
 {
-    const imp_json_place *place = &r->scan->places[at];
-    char number[SHOWN_SIZE];
+    char number[IMP_NUMBER_TEXT_SIZE];
     int index = -1;
     node->number = (double)NAN;
     if (cJSON_IsString(item))
         index = imp_param_choice(row, item->valuestring);
     else if (cJSON_IsNumber(item)) /* "phases": 3 */
-        index = imp_param_choice(row, imp_shown_text(r->text + place->start, place->end - place->start, SHOWN, number));
+        index = imp_param_choice(row, imp_number_write(item->valuedouble, 0, number, sizeof number));
     if (index >= 0)
         node->number = index;
     else
@@ -172,12 +177,11 @@ static void read_choice(reader *r, const imp_param *row, const cJSON *item, size
 
 static void read_text(reader *r, const imp_param *row, const cJSON *item, size_t at, imp_node *node)
 {
-    enum { LONGEST_TEXT = 4000 };
     if (!cJSON_IsString(item))
         refuse_kind(r, at, row, item);
     else if (item->valuestring[strspn(item->valuestring, " \t\r\n")] == '\0')
         refuse(r, at, IMP_SYNTAX, "expected a text, got an empty one");
-    else if (strlen(item->valuestring) > LONGEST_TEXT)
+    else if (strlen(item->valuestring) > IMP_DOCUMENT_LONGEST_TEXT)
         refuse(r, at, IMP_LIMIT, "a text of more than 4000 bytes");
     else
         keep_text(r, node, item->valuestring, strlen(item->valuestring));
@@ -253,42 +257,61 @@ static bool make_absent(reading *all, const imp_param *row, imp_node *node)
     return true;
 }
 
-/* The one field below rows that has this name, or NULL when there is none or more than one; `path` receives its record. */
-static size_t count_named(const imp_param *rows, const char *name, const char *below, char *path)
+enum { MOST_HINTS = 3, HINT_SIZE = 200 };
+
+/* Name the records exactly `depth` levels below rows that have a field of this name; returns how many there are.
+ * `hint` receives the first MOST_HINTS, in quotes. */
+static size_t records_with(const imp_param *rows, const char *name, int depth, const char *below, char *hint)
 {
     size_t count = 0;
     for (; rows->name != NULL; rows++) {
-        if (strcmp(rows->name, name) == 0) {
-            snprintf(path, IMP_PLACE_SIZE, "%s", below);
-            count++;
+        if (depth == 0 && strcmp(rows->name, name) == 0) {
+            const size_t used = strlen(hint);
+            snprintf(hint + used, HINT_SIZE - used, "%s\"%s\"", used > 0 ? " or " : "", below);
+            return 1;
         }
-        if (rows->rows == NULL || strlen(below) > IMP_PLACE_SIZE / 2)
+        if (depth == 0 || rows->rows == NULL)
             continue;
-        char deeper[IMP_PLACE_SIZE];
+        char deeper[IMP_PLACE_SIZE], more[HINT_SIZE] = "";
         snprintf(deeper, sizeof deeper, "%.80s%s%.60s", below, below[0] != '\0' ? "." : "", rows->name);
-        count += count_named(rows->rows, name, deeper, path);
+        const size_t found_here = records_with(rows->rows, name, depth - 1, deeper, more);
+        const size_t used = strlen(hint);
+        if (found_here > 0)
+            snprintf(hint + used, HINT_SIZE - used, "%s%s", used > 0 ? " or " : "", more);
+        count += found_here;
     }
     return count;
+}
+
+/* Why a key is not known here, for the message: a mistyped name, or one that belongs in another record. */
+static void key_hint(const imp_param *rows, const char *key, char *hint)
+{
+    enum { DEEPEST = 4 };
+    const char *nearest = imp_param_nearest(rows, key);
+    if (nearest != NULL) {
+        snprintf(hint, HINT_SIZE, "; did you mean \"%s\"?", nearest);
+        return;
+    }
+    for (int depth = 1; depth <= DEEPEST; depth++) {
+        char places[HINT_SIZE] = "";
+        const size_t count = records_with(rows, key, depth, "", places);
+        if (count > 0 && count <= MOST_HINTS)
+            snprintf(hint, HINT_SIZE, "; it belongs in %.160s", places);
+        if (count > 0)
+            return;
+    }
 }
 
 static void refuse_key(reader *r, const imp_param *rows, const char *key, size_t at)
 {
     const size_t length = strlen(r->path);
     const imp_json_place *place = &r->scan->places[at];
-    char record[IMP_PLACE_SIZE] = "";
-    imp_issues *issues = r->all->issues;
-    imp_status status;
-    const char *nearest = issues->count < IMP_MOST_ISSUES ? imp_param_nearest(rows, key) : NULL;
+    char hint[HINT_SIZE] = "";
+    if (r->all->issues->count < IMP_MOST_ISSUES)
+        key_hint(rows, key, hint);
     imp_path_append_key(r->path, key, strlen(key));
-    if (nearest != NULL)
-        status = imp_issues_add(issues, IMP_UNKNOWN, r->file, place->key_line, place->key_column, r->path,
-                                "unknown key; did you mean \"%s\"?", nearest);
-    else if (issues->count < IMP_MOST_ISSUES && count_named(rows, key, "", record) == 1)
-        status = imp_issues_add(issues, IMP_UNKNOWN, r->file, place->key_line, place->key_column, r->path,
-                                "unknown key; it belongs into \"%s\"", record);
-    else
-        status = imp_issues_add(issues, IMP_UNKNOWN, r->file, place->key_line, place->key_column, r->path, "unknown key");
-    note(r->all, status);
+    note(r->all, imp_issues_add(r->all->issues, IMP_UNKNOWN, r->file, place->key_line, place->key_column, r->path,
+                                "unknown key%s", hint));
     r->path[length] = '\0';
 }
 
@@ -334,13 +357,12 @@ static void read_items(reader *r, const imp_param *row, const cJSON *item, size_
         refuse_kind(r, at, row, item);
         return;
     }
-    enum { MOST_ITEMS = 1000 };
     const size_t count = (size_t)cJSON_GetArraySize(item), length = strlen(r->path);
     if (count == 0) {
         refuse(r, at, IMP_SYNTAX, "an empty list; leave out what is not known");
         return;
     }
-    if (count > MOST_ITEMS) {
+    if (count > IMP_DOCUMENT_MOST_ITEMS) {
         refuse(r, at, IMP_LIMIT, "a list of more than 1000 items");
         return;
     }

@@ -16,6 +16,8 @@ enum { IMP_DOCUMENT_KIND_COUNT = 3 };
 
 /* The version of the documents' format that this program reads: the value of the key "impinge". */
 enum { IMP_DOCUMENT_VERSION = 1 };
+/* Most items of one list, most bytes of one text. */
+enum { IMP_DOCUMENT_MOST_ITEMS = 1000, IMP_DOCUMENT_LONGEST_TEXT = 4000 };
 
 /* One read value, or the place of one that was not given.
  * Every field of a record has its node, so that known paths are always found: given says whether the document has it,

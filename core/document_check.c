@@ -171,7 +171,6 @@ static void check_display_units(const check *c)
         refuse(c, node, "display_units", "expected \"si\", \"us\" or the name of a file beside this one, without \"..\"");
 }
 
-/* The code where text is a currency, else NULL. */
 static bool is_currency(const char *text)
 {
     const imp_unit_row *row = strlen(text) == 3 ? imp_unit_find(text, 3) : NULL;
@@ -200,9 +199,21 @@ static void check_currency(const check *c)
     }
 }
 
+/* "1/0" to "4/0", or a whole number up to 40 */
+static bool is_gauge(const char *text)
+{
+    const size_t digits = strspn(text, "0123456789"), length = strlen(text);
+    if (digits == 1 && length == 3)
+        return text[0] >= '1' && text[0] <= '4' && text[1] == '/' && text[2] == '0';
+    const int number = digits == 1 ? text[0] - '0' : digits == 2 ? (text[0] - '0') * 10 + (text[1] - '0') : 0;
+    return digits == length && text[0] != '0' && number >= 1 && number <= 40;
+}
+
 static void check_cable(const check *c)
 {
     const imp_node *gauge = text_at(c, "supply.cable.gauge");
+    if (gauge != NULL && !is_gauge(gauge->text))
+        refuse(c, gauge, "supply.cable.gauge", "expected an American wire gauge from \"4/0\" to \"40\"");
     if (gauge != NULL && number_at(c, "supply.cable.section") != NULL)
         refuse(c, gauge, "supply.cable.gauge", "expected section or gauge, got both");
 }

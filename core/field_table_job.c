@@ -1,4 +1,5 @@
 /* The job document: one job on one site on one day, with its rig and material. */
+#include "electrical_rows.h"
 #include "field_table.h"
 
 /* clang-format off */
@@ -26,19 +27,16 @@ static const imp_param site_rows[] = {
     IMP_FIELD_END
 };
 
-static const char *const methods[] = {"B1", "B2", "C", "E", NULL};
-static const char *const insulations[] = {"pvc", "xlpe", NULL};
-static const char *const classes[] = {"1", "2", "5", "6", NULL};
 static const char *const conductors[] = {"copper", "aluminium", NULL};
 
 static const imp_param cable_rows[] = {
     IMP_FIELD_QUANTITY("section", IMP_AREA, "mm^2", 0.0, IMP_SQUARE_MILLIMETRE(2000.0), IMP_OPEN_LOW, "Cross-section of one line conductor"),
     IMP_FIELD_TEXT("gauge", IMP_OPTIONAL, "American wire gauge of one line conductor instead of the section, such as \"6\" or \"2/0\""),
     IMP_FIELD_QUANTITY("length", IMP_LENGTH, "m", 0.0, 2000.0, IMP_OPEN_LOW, "Length of the cable, one way"),
-    IMP_FIELD_CHOICE("method", methods, "Installation method of IEC 60364-5-52: B1, B2 enclosed, C on a surface, E in free air"),
-    IMP_FIELD_CHOICE("insulation", insulations, "Insulation of the conductors"),
+    IMP_FIELD_CHOICE("method", imp_electrical_methods, "Installation method of IEC 60364-5-52: B1, B2 enclosed, C on a surface, E in free air"),
+    IMP_FIELD_CHOICE("insulation", imp_electrical_insulations, "Insulation of the conductors"),
     IMP_FIELD_CHOICE("material", conductors, "Metal of the conductors"),
-    IMP_FIELD_CHOICE("class", classes, "Conductor class of IEC 60228: 1 solid, 2 stranded, 5 and 6 flexible"),
+    IMP_FIELD_CHOICE("class", imp_electrical_classes, "Conductor class of IEC 60228: 2 stranded, 5 flexible"),
     IMP_FIELD_COUNT("layers_on_drum", 0.0, 20.0, "Layers of the cable left on its drum; 0 when it is laid out"),
     TEMPERATURE("ambient_temperature", -40.0, 90.0, "Warmest air along the cable"),
     IMP_FIELD_COUNT("grouped", 1.0, 50.0, "Loaded circuits laid together, this one included"),
@@ -56,13 +54,11 @@ static const imp_param generator_rows[] = {
     IMP_FIELD_END
 };
 
-static const char *const phase_counts[] = {"1", "3", NULL};
-static const char *const codes[] = {"iec", "nec", NULL};
 
 static const imp_param supply_rows[] = {
     VOLTAGE("voltage", "Nominal voltage, line to line on three phases"),
     VOLTAGE("measured_voltage", "Voltage measured at the rig with its loads on, same conductors as the nominal"),
-    IMP_FIELD_CHOICE("phases", phase_counts, "Number of phases"),
+    IMP_FIELD_CHOICE("phases", imp_electrical_phases, "Number of phases"),
     IMP_FIELD_FLAG("neutral", "Whether the supply brings a neutral"),
     IMP_FIELD_QUANTITY("frequency", IMP_RATE, "Hz", 45.0, 65.0, IMP_CLOSED, "Supply frequency"),
     IMP_FIELD_QUANTITY("prospective_current", IMP_CURRENT, "kA", 0.0, 2e5, IMP_OPEN_LOW, "Prospective short-circuit current at the supply point"),
@@ -71,7 +67,7 @@ static const imp_param supply_rows[] = {
     IMP_FIELD_QUANTITY("residual_current_device", IMP_CURRENT, "mA", 0.0, 10.0, IMP_OPEN_LOW, "Rated residual current of the device that protects the supply"),
     CURRENT("plug", 4000.0, "Rated current of the plug and socket"),
     IMP_FIELD_QUANTITY("drop_used", IMP_PURE, "%", 0.0, 0.5, IMP_CLOSED, "Voltage drop that the installation uses before the rig's cable"),
-    IMP_FIELD_CHOICE("code", codes, "Wiring rules that apply: iec or nec"),
+    IMP_FIELD_CHOICE("code", imp_electrical_codes, "Wiring rules that apply: iec or nec"),
     IMP_FIELD_RECORD("cable", cable_rows, "Cable between the supply point and the rig"),
     IMP_FIELD_RECORD("generator", generator_rows, "Generator, where the supply is not mains"),
     IMP_FIELD_END

@@ -133,6 +133,8 @@ static bool unexpected(scanner *s, const char *expected)
     char message[200];
     if (s->at >= s->length)
         snprintf(message, sizeof message, "expected %s, but the text ends here", expected);
+    else if (s->text[s->at] == '\n' || s->text[s->at] == '\r')
+        snprintf(message, sizeof message, "expected %s, but the line ends here", expected);
     else if (s->text[s->at] < 0x20)
         snprintf(message, sizeof message, "expected %s, found the control character U+%04X", expected, (unsigned)s->text[s->at]);
     else if (s->text[s->at] == '/')
@@ -313,6 +315,9 @@ static bool is_at(const scanner *s, char a, char b)
     return s->at < s->length && (s->text[s->at] == (unsigned char)a || s->text[s->at] == (unsigned char)b);
 }
 
+/* 2^53, which 2^53 + 1 is read as too (RFC 8259, section 6). */
+#define FIRST_INEXACT 9007199254740992.0
+
 /* A number of the right form may still be one that cannot be kept. */
 static void check_number(scanner *s, size_t start, bool is_integer)
 {
@@ -324,8 +329,8 @@ static void check_number(scanner *s, size_t start, bool is_integer)
     write_path(s, path);
     if (!isfinite(value))
         record(s, IMP_SYNTAX, place->line, place->column, path, "this number is too large for any quantity");
-    else if (is_integer && fabs(value) > 9007199254740992.0)
-        record(s, IMP_SYNTAX, place->line, place->column, path, "whole numbers beyond 2^53 cannot be kept exactly");
+    else if (is_integer && fabs(value) >= FIRST_INEXACT)
+        record(s, IMP_SYNTAX, place->line, place->column, path, "whole numbers from 2^53 on cannot be kept exactly");
 }
 
 static bool scan_number(scanner *s)

@@ -1,6 +1,6 @@
 /* json_scan.h — a strict look at JSON text before a tree is built from it, and where every value stands.
  *
- * Refused beyond what RFC 8259 refuses: a byte order mark, repeated keys in one object, integers beyond 2^53 and
+ * Refused beyond what RFC 8259 refuses: a byte order mark, repeated keys in one object, integers from 2^53 on and
  * numbers that no double holds, numbers of more than IMP_JSON_MOST_NUMBER characters, U+0000, more than
  * IMP_JSON_DEEPEST levels, IMP_JSON_MOST_VALUES values or IMP_JSON_LONGEST bytes.
  * What is accepted here, cJSON accepts and consumes whole. */
