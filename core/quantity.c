@@ -294,7 +294,9 @@ imp_status imp_quantity_multiply(const imp_quantity *a, const imp_quantity *b, i
 imp_status imp_quantity_divide(const imp_quantity *a, const imp_quantity *b, imp_quantity *quotient, imp_error *error)
 {
     imp_dimension dimension;
-    imp_status status = refuse_reading(a->is_reading ? a : b, "divided", error);
+    imp_status status = refuse_reading(a, "divided", error);
+    if (status == IMP_OK)
+        status = refuse_reading(b, "a divisor", error);
     if (status == IMP_OK)
         status = imp_dimension_divide(a->dimension, b->dimension, &dimension, error);
     if (status != IMP_OK)

@@ -339,12 +339,21 @@ imp_status imp_unit_parse(const char *text, size_t length, imp_unit *unit, imp_e
     return IMP_OK;
 }
 
+/* n where the factor is 1/n, else 0. With n the value is rounded once: 2.54 cm is then exactly 1 in. */
+static double whole_divisor(double factor)
+{
+    const double inverse = floor(1.0 / factor + 0.5);
+    return inverse > 1.0 && inverse < 1e15 && 1.0 / inverse == factor ? inverse : 0.0;
+}
+
 double imp_unit_to_si(const imp_unit *unit, double value)
 {
-    return value * unit->factor + unit->offset;
+    const double divisor = whole_divisor(unit->factor);
+    return (divisor > 0.0 ? value / divisor : value * unit->factor) + unit->offset;
 }
 
 double imp_unit_from_si(const imp_unit *unit, double si)
 {
-    return (si - unit->offset) / unit->factor;
+    const double divisor = whole_divisor(unit->factor);
+    return divisor > 0.0 ? (si - unit->offset) * divisor : (si - unit->offset) / unit->factor;
 }

@@ -109,18 +109,15 @@ static bool same_ignoring_case(const char *a, const char *b)
     return *a == *b;
 }
 
-/* The same letters in another order. */
-static bool is_anagram(const char *a, const char *b)
+/* Made of the same letters, in another order or one of them doubled. */
+static bool has_same_letters(const char *a, const char *b)
 {
-    unsigned char counts[256] = {0};
+    bool in_a[256] = {false}, in_b[256] = {false};
     for (; *a != '\0'; a++)
-        counts[(unsigned char)*a]++;
+        in_a[(unsigned char)*a] = true;
     for (; *b != '\0'; b++)
-        counts[(unsigned char)*b]--;
-    for (int i = 0; i < 256; i++)
-        if (counts[i] != 0)
-            return false;
-    return true;
+        in_b[(unsigned char)*b] = true;
+    return memcmp(in_a, in_b, sizeof in_a) == 0;
 }
 
 /* How unlikely it is that `candidate` was meant: smaller is nearer, negative is not near at all. */
@@ -134,7 +131,7 @@ static int unlikeness(const char *typed, const char *candidate, int prefix_power
     const int distance = imp_name_distance(typed, candidate, limit);
     if (distance > limit || (size_t)distance >= length)
         return -1;
-    return 16 * distance + (is_anagram(typed, candidate) ? 0 : 8) + (typed[0] == candidate[0] ? 0 : 4) +
+    return 16 * distance + (has_same_letters(typed, candidate) ? 0 : 8) + (typed[0] == candidate[0] ? 0 : 4) +
            (is_money ? 4 : 0) + rareness;
 }
 
