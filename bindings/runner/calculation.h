@@ -18,7 +18,7 @@ char *allowed_text(const imp_param *row, char *text, size_t size);
 void calculation_json(json_writer *json, const imp_calc *calc, const char *example);
 
 /* A command line that works: the required inputs with values inside their ranges, and as many optional ones as it takes.
- * NULL when none was found or memory ran out; the text lives in the arena. */
-const char *example_command(const imp_calc *calc, imp_arena *arena);
+ * The text lives in the arena. IMP_MEMORY; IMP_NO_SOLUTION when no values were found that go together. */
+imp_status example_command(const imp_calc *calc, imp_arena *arena, const char **command);
 
 #endif

@@ -3,13 +3,14 @@
 #include <string.h>
 #include <time.h>
 
-#include "budget.h"
+#include "budget_options.h"
 #include "commands.h"
 #include "exit_code.h"
 #include "host.h"
 #include "job_file.h"
 #include "memory.h"
 #include "scripts_folder.h"
+#include "watchdog.h"
 
 enum { OPTION_FIELDS = 5 };
 

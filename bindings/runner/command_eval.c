@@ -4,7 +4,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "budget.h"
 #include "commands.h"
 #include "exit_code.h"
 #include "line_reader.h"
@@ -12,6 +11,7 @@
 #include "module.h"
 #include "session.h"
 #include "show.h"
+#include "watchdog.h"
 
 static const char CHUNK_NAME[] = "=eval";
 static const char environment_key = 0; /* its address is the registry's key */

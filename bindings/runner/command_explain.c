@@ -100,11 +100,12 @@ int command_explain(const options *given, output *out)
     if (calc == NULL)
         return complain(&error, EXIT_USAGE);
     imp_arena_init(&arena, NULL);
-    const char *example = example_command(calc, &arena);
-    if (strcmp(options_text(given, OPTION_FORMAT), "json") == 0)
+    const char *example = NULL; /* left out where none is found */
+    const bool complete = example_command(calc, &arena, &example) != IMP_MEMORY;
+    if (complete && strcmp(options_text(given, OPTION_FORMAT), "json") == 0)
         write_json(out, calc, example);
-    else
+    else if (complete)
         write_text(out, calc, example);
     imp_arena_free(&arena);
-    return EXIT_OK;
+    return complete ? EXIT_OK : complain_memory();
 }

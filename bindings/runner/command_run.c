@@ -1,8 +1,8 @@
 /* impinge run: a script in the sandbox, with its arguments in the table arg. */
-#include "budget.h"
 #include "commands.h"
 #include "exit_code.h"
 #include "session.h"
+#include "watchdog.h"
 
 int command_run(const options *given, output *out)
 {

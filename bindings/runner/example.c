@@ -4,15 +4,18 @@
 #include <string.h>
 
 #include "calculation.h"
+#include "example_values.h"
 #include "number.h"
 #include "value_output.h"
 
-enum { MOST_ATTEMPTS = 4000, MOST_CANDIDATES = 16, MOST_RECORDS = 3, TEXT_SIZE = 2048 };
+enum { MOST_ATTEMPTS = 4000, FAMILIAR_ATTEMPTS = 60, MOST_CANDIDATES = 16, MOST_RECORDS = 3 };
 
 /* A fixed sequence of picks, so that an entry has the same example every time. */
 typedef struct picker {
+    const imp_calc *calc;
     unsigned long long state;
-    bool first; /* the first attempt takes the first candidate of everything */
+    bool first;    /* the first attempt takes the first candidate of everything */
+    bool familiar; /* some more attempts keep to the first number */
 } picker;
 
 static size_t pick(picker *picks, size_t count)
@@ -23,8 +26,14 @@ static size_t pick(picker *picks, size_t count)
     return (size_t)((picks->state >> 33) % count);
 }
 
-/* Numbers that read well in the row's unit and lie in its range. */
-static size_t candidates(const imp_param *row, double *numbers)
+/* As pick, but the first candidate, which is the most fitting, at least half of the time. */
+static size_t pick_number(picker *picks, size_t count)
+{
+    return picks->familiar || pick(picks, 2) == 0 ? 0 : pick(picks, count);
+}
+
+/* Numbers that look familiar, then such that read well in the row's unit; all in its range. */
+static size_t candidates(const picker *picks, const imp_param *row, double *numbers)
 {
     static const double nice[] = {20.0, 5.0, 1.0, 100.0, 50.0, 0.5, 2.0, 10.0, 0.1, 0.01, 200.0, 1000.0, 1e4, 1e5};
     size_t count = 0;
@@ -32,6 +41,7 @@ static size_t candidates(const imp_param *row, double *numbers)
     row_unit(row, &unit);
     if (row->presence == IMP_DEFAULT)
         numbers[count++] = row->fallback;
+    count += example_values(picks->calc, row, numbers + count, MOST_CANDIDATES - count);
     for (size_t i = 0; i < sizeof nice / sizeof nice[0] && count < MOST_CANDIDATES; i++)
         if (imp_check(row, imp_unit_to_si(&unit, nice[i]), NULL) == IMP_OK)
             numbers[count++] = imp_unit_to_si(&unit, nice[i]);
@@ -48,16 +58,25 @@ static size_t choice_count(const imp_param *row)
     return count;
 }
 
+static double pick_choice(picker *picks, const imp_param *row)
+{
+    double index;
+    if (pick(picks, 2) == 0 && example_values(picks->calc, row, &index, 1) == 1)
+        return index;
+    return (double)pick(picks, choice_count(row));
+}
+
 static bool pick_value(const imp_param *row, picker *picks, imp_arena *arena, imp_value *value);
 
 static bool pick_list(const imp_param *row, picker *picks, imp_arena *arena, imp_value *value)
 {
     double numbers[MOST_CANDIDATES];
-    const size_t choices = candidates(row, numbers);
+    const size_t choices = candidates(picks, row, numbers);
     const size_t count = 2 + pick(picks, MOST_RECORDS - 1);
     imp_value *items = imp_arena_allocate(arena, count, sizeof *items);
+    const bool in_order = picks->familiar || pick(picks, 2) == 0;
     for (size_t i = 0; items != NULL && i < count; i++)
-        items[i] = (imp_value){.number = numbers[pick(picks, choices)], .given = true};
+        items[i] = (imp_value){.number = numbers[in_order ? i % choices : pick(picks, choices)], .given = true};
     *value = (imp_value){.items = items, .count = count, .given = items != NULL};
     return items != NULL;
 }
@@ -89,9 +108,9 @@ static bool pick_value(const imp_param *row, picker *picks, imp_arena *arena, im
         return pick_table(row, picks, arena, value);
     value->given = true;
     if (row->kind == IMP_NUMBER)
-        value->number = numbers[pick(picks, candidates(row, numbers))];
+        value->number = numbers[pick_number(picks, candidates(picks, row, numbers))];
     else if (row->kind == IMP_CHOICE)
-        value->number = (double)pick(picks, choice_count(row));
+        value->number = pick_choice(picks, row);
     else if (row->kind == IMP_FLAG)
         value->number = (double)pick(picks, 2);
     else if (row->kind == IMP_TEXT)
@@ -101,19 +120,20 @@ static bool pick_value(const imp_param *row, picker *picks, imp_arena *arena, im
     return true;
 }
 
-static bool find_values(const imp_calc *calc, imp_arena *arena, imp_value *in)
+static imp_status find_values(const imp_calc *calc, imp_arena *arena, imp_value *in)
 {
-    picker picks = {.state = 20, .first = true};
+    picker picks = {.calc = calc, .state = 20, .first = true, .familiar = true};
     for (int attempt = 0; attempt < MOST_ATTEMPTS; attempt++) {
         imp_value results[IMP_MOST_OUTPUTS];
         for (size_t i = 0; i < calc->input_count; i++)
             if (!pick_value(&calc->inputs[i], &picks, arena, &in[i]))
-                return false;
+                return IMP_MEMORY;
         if (imp_calc_evaluate(calc, in, results, NULL, NULL) == IMP_OK)
-            return true;
+            return IMP_OK;
         picks.first = false;
+        picks.familiar = attempt < FAMILIAR_ATTEMPTS;
     }
-    return false;
+    return IMP_NO_SOLUTION;
 }
 
 /* ---- as a person types it ---- */
@@ -177,20 +197,24 @@ static void write_argument(output *out, const imp_param *row, const imp_value *v
     }
 }
 
-const char *example_command(const imp_calc *calc, imp_arena *arena)
+imp_status example_command(const imp_calc *calc, imp_arena *arena, const char **command)
 {
     imp_value in[IMP_MOST_INPUTS];
     output text;
-    const char *command = NULL;
-    if (calc->input_count > IMP_MOST_INPUTS || calc->output_count > IMP_MOST_OUTPUTS || !find_values(calc, arena, in))
-        return NULL;
+    if (calc->input_count > IMP_MOST_INPUTS || calc->output_count > IMP_MOST_OUTPUTS)
+        return IMP_LIMIT;
+    const imp_status status = find_values(calc, arena, in);
+    if (status != IMP_OK)
+        return status;
     output_init(&text, NULL, "never");
     output_format(&text, "impinge calc %s", calc->id);
     for (size_t i = 0; i < calc->input_count; i++)
         if (in[i].given)
             write_argument(&text, &calc->inputs[i], &in[i]);
-    if (!text.out_of_memory)
-        command = imp_arena_copy_text(arena, text.text, text.length);
+    char *copy = text.out_of_memory ? NULL : imp_arena_copy_text(arena, text.text, text.length);
     output_free(&text);
-    return command;
+    if (copy == NULL)
+        return IMP_MEMORY;
+    *command = copy;
+    return IMP_OK;
 }

@@ -1,5 +1,5 @@
 /* The table of commands and options. Nothing about them is written anywhere else. */
-#include "budget.h"
+#include "budget_options.h"
 #include "commands.h"
 #include "options.h"
 

@@ -2,7 +2,7 @@
 
 #include <stdlib.h>
 
-#include "budget.h"
+#include "budget_options.h"
 #include "exit_code.h"
 #include "scripts_folder.h"
 
