@@ -13,9 +13,10 @@ enum { IMP_NUMBER_TEXT_SIZE = 40 };
  * 0 when there is no number (then *value is untouched). Overflow gives an infinity for the caller to refuse. */
 void imp_number_read(const char *text, size_t length, double *value, size_t *used);
 
-/* Write value with `digits` significant digits (1..17; 0 = as few as read back the same double),
- * superfluous zeros dropped, exponent form below 1e-4 and from 1e15 on ("1.5e-5", "1e15"). Minus zero is written "0". size >= IMP_NUMBER_TEXT_SIZE is enough.
- * Returns text. Not-a-number and infinities are written "nan", "inf", "-inf". */
+/* Write value with `digits` significant digits (1..17; 0 = as few as read back the same double), superfluous zeros
+ * dropped, exponent form below 1e-4 and from 1e15 on ("1.5e-5", "1e15"). Minus zero is written "0".
+ * size >= IMP_NUMBER_TEXT_SIZE is enough; a smaller buffer gets the text cut. Returns text.
+ * Not-a-number and infinities are written "nan", "inf", "-inf". */
 char *imp_number_write(double value, int digits, char *text, size_t size);
 
 /* Write value with exactly `decimals` digits (0..15) behind the point ("9.30"). |value| < 1e15, else as above. */

