@@ -1,0 +1,73 @@
+#include "state.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+static const char state_key = 0; /* only its address is used */
+
+imp_lua *imp_lua_known(lua_State *L)
+{
+    lua_rawgetp(L, LUA_REGISTRYINDEX, &state_key);
+    imp_lua *lua = lua_touserdata(L, -1);
+    lua_pop(L, 1);
+    return lua;
+}
+
+imp_lua *imp_lua_open(lua_State *L)
+{
+    imp_lua *lua = imp_lua_known(L);
+    if (lua != NULL)
+        return lua;
+    lua = lua_newuserdatauv(L, sizeof *lua, 0);
+    memset(lua, 0, sizeof *lua);
+    lua_rawsetp(L, LUA_REGISTRYINDEX, &state_key);
+    return lua;
+}
+
+imp_lua *imp_lua_here(lua_State *L)
+{
+    return lua_touserdata(L, lua_upvalueindex(1));
+}
+
+void imp_set_functions(lua_State *L, const luaL_Reg *functions)
+{
+    imp_lua_open(L);
+    lua_rawgetp(L, LUA_REGISTRYINDEX, &state_key);
+    luaL_setfuncs(L, functions, 1);
+}
+
+void imp_push_position(lua_State *L)
+{
+    lua_Debug frame;
+    for (int level = 1; lua_getstack(L, level, &frame); level++) {
+        lua_getinfo(L, "Sl", &frame);
+        if (frame.currentline > 0) {
+            lua_pushfstring(L, "%s:%d: ", frame.short_src, frame.currentline);
+            return;
+        }
+    }
+    lua_pushliteral(L, "");
+}
+
+int imp_raise(lua_State *L, const imp_error *error)
+{
+    char text[IMP_PLACE_SIZE + IMP_MESSAGE_SIZE + 4];
+    imp_push_position(L);
+    lua_pushstring(L, imp_error_text(error, text, sizeof text));
+    lua_concat(L, 2);
+    return lua_error(L);
+}
+
+int imp_raise_text(lua_State *L, const char *format, ...)
+{
+    char text[IMP_MESSAGE_SIZE];
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(text, sizeof text, format, arguments);
+    va_end(arguments);
+    imp_push_position(L);
+    lua_pushstring(L, text);
+    lua_concat(L, 2);
+    return lua_error(L);
+}
