@@ -25,8 +25,10 @@ typedef struct bases {
     imp_arena arena;
 } bases;
 
-/* Outputs that step by their nature: a count or the next standard size. Everything else must be continuous. */
+/* Outputs that step by their nature: a count, the next standard size, or a wick about to freeze, which has a wet bulb over
+ * water and one over ice (ASHRAE eq. 33 and 35 overlap). Everything else must be continuous. */
 static const char *const stepping[] = {
+    "climate.wet_bulb/wet_bulb",
     "electrical.breaker_rating/rating", "electrical.plug_rating/rating", "electrical.cable_size/section",
     "electrical.cable_size/breaker", "electrical.cable_size/ampacity", "electrical.cable_size/drop_fraction",
     "yield.sets/sets", "yield.lifts/lifts", "yield.lifts/lift_thickness", "heat.hose_tap/voltage",
