@@ -45,15 +45,32 @@ static double circle_area(double diameter)
 
 static const imp_param orifice_flow_in[] = {
     DIAMETER_ROW("diameter", "d", "diameter of the orifice"),
-    {.name = "pressure_drop", .symbol = "dp", .kind = IMP_NUMBER, .dimension = IMP_PRESSURE, .unit = "bar",
-     .presence = IMP_REQUIRED, .low = 0.0, .high = IMP_BAR(1000.0), .help = "pressure before the orifice less pressure behind it"},
+    {.name = "pressure_drop",
+     .symbol = "dp",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_PRESSURE,
+     .unit = "bar",
+     .presence = IMP_REQUIRED,
+     .low = 0.0,
+     .high = IMP_BAR(1000.0),
+     .help = "pressure before the orifice less pressure behind it"},
     DENSITY_ROW("density", "rho", "density of the liquid"),
     DISCHARGE_COEFFICIENT_ROW,
 };
 static const imp_param orifice_flow_out[] = {
-    {.name = "flow", .symbol = "Q", .kind = IMP_NUMBER, .dimension = IMP_FLOW, .unit = "L/min", .trend = "++-+",
+    {.name = "flow",
+     .symbol = "Q",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_FLOW,
+     .unit = "L/min",
+     .trend = "++-+",
      .help = "volume flow"},
-    {.name = "velocity", .symbol = "v", .kind = IMP_NUMBER, .dimension = IMP_VELOCITY, .unit = "m/s", .trend = "0+-+",
+    {.name = "velocity",
+     .symbol = "v",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_VELOCITY,
+     .unit = "m/s",
+     .trend = "0+-+",
      .help = "flow over the area of the orifice"},
 };
 
@@ -84,8 +101,13 @@ static const imp_param orifice_pressure_in[] = {
     DISCHARGE_COEFFICIENT_ROW,
 };
 static const imp_param orifice_pressure_out[] = {
-    {.name = "pressure_drop", .symbol = "dp", .kind = IMP_NUMBER, .dimension = IMP_PRESSURE, .unit = "bar",
-     .trend = "-++-", .help = "pressure before the orifice less pressure behind it"},
+    {.name = "pressure_drop",
+     .symbol = "dp",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_PRESSURE,
+     .unit = "bar",
+     .trend = "-++-",
+     .help = "pressure before the orifice less pressure behind it"},
 };
 
 imp_status imp_gun_orifice_pressure(double diameter, double flow, double density, double discharge_coefficient,
@@ -110,15 +132,34 @@ static imp_status orifice_pressure_evaluate(const imp_call *call)
 /* gun.discharge_coefficient */
 
 static const imp_param discharge_coefficient_in[] = {
-    {.name = "reynolds", .symbol = "Re", .kind = IMP_NUMBER, .dimension = IMP_PURE, .presence = IMP_REQUIRED,
-     .low = 10.0, .high = 2e4, .ends = IMP_OPEN,
+    {.name = "reynolds",
+     .symbol = "Re",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_PURE,
+     .presence = IMP_REQUIRED,
+     .low = 10.0,
+     .high = 2e4,
+     .ends = IMP_OPEN,
      .help = "rho v d/mu on the theoretical jet velocity v = sqrt(2 dp/rho), not on the mean velocity"},
-    {.name = "length_ratio", .symbol = "ld", .kind = IMP_NUMBER, .dimension = IMP_PURE, .presence = IMP_REQUIRED,
-     .low = 2.0, .high = 10.0, .help = "length of the orifice over its diameter, l/d"},
+    {.name = "length_ratio",
+     .symbol = "ld",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_PURE,
+     .presence = IMP_REQUIRED,
+     .low = 2.0,
+     .high = 10.0,
+     .help = "length of the orifice over its diameter, l/d"},
 };
 static const imp_param discharge_coefficient_out[] = {
-    {.name = "discharge_coefficient", .symbol = "Cd", .kind = IMP_NUMBER, .dimension = IMP_PURE, .low = 0.0, .high = 1.0,
-     .ends = IMP_OPEN, .trend = "+-", .help = "flow over that of a loss-free full jet"},
+    {.name = "discharge_coefficient",
+     .symbol = "Cd",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_PURE,
+     .low = 0.0,
+     .high = 1.0,
+     .ends = IMP_OPEN,
+     .trend = "+-",
+     .help = "flow over that of a loss-free full jet"},
 };
 
 static double ultimate_coefficient(double length_ratio)
@@ -177,12 +218,30 @@ static const imp_param impingement_in[] = {
     COUNT_ROW("resin_count", "n_resin", "equal resin orifices that share the flow"),
 };
 static const imp_param impingement_out[] = {
-    {.name = "momentum_ratio", .symbol = "M", .kind = IMP_NUMBER, .dimension = IMP_PURE,
-     .trend = "++0-" "--0+" "??", .help = "momentum flux of iso over resin; 1 is balanced"},
-    {.name = "iso_reynolds", .symbol = "Re_iso", .kind = IMP_NUMBER, .dimension = IMP_PURE,
-     .trend = "++--" "0000" "??", .help = "in one iso orifice"},
-    {.name = "resin_reynolds", .symbol = "Re_resin", .kind = IMP_NUMBER, .dimension = IMP_PURE,
-     .trend = "0000" "++--" "??", .help = "in one resin orifice"},
+    {.name = "momentum_ratio",
+     .symbol = "M",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_PURE,
+     .trend = "++0-"
+              "--0+"
+              "??",
+     .help = "momentum flux of iso over resin; 1 is balanced"},
+    {.name = "iso_reynolds",
+     .symbol = "Re_iso",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_PURE,
+     .trend = "++--"
+              "0000"
+              "??",
+     .help = "in one iso orifice"},
+    {.name = "resin_reynolds",
+     .symbol = "Re_resin",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_PURE,
+     .trend = "0000"
+              "++--"
+              "??",
+     .help = "in one resin orifice"},
 };
 
 static imp_status check_side(const imp_param *rows, const imp_param *count_row, const imp_gun_side *side,
@@ -240,21 +299,24 @@ static imp_status impingement_evaluate(const imp_call *call)
 }
 
 const imp_calc imp_gun_calcs[] = {
-    IMP_CALC(orifice_flow, "gun.orifice_flow", "Flow through an orifice", "Q = Cd (pi d^2/4) sqrt(2 dp/rho); v = Q/(pi d^2/4)",
+    IMP_CALC(orifice_flow, "gun.orifice_flow", "Flow through an orifice",
+             "Q = Cd (pi d^2/4) sqrt(2 dp/rho); v = Q/(pi d^2/4)",
              "Bernoulli and Torricelli with a discharge coefficient; any fluid mechanics textbook",
              "liquid, no cavitation, velocity before the orifice small against the jet's"),
     IMP_CALC(orifice_pressure, "gun.orifice_pressure", "Pressure drop over an orifice",
              "dp = rho/2 (Q/(Cd pi d^2/4))^2",
              "Bernoulli and Torricelli with a discharge coefficient; any fluid mechanics textbook",
              "liquid, no cavitation, velocity before the orifice small against the jet's"),
-    IMP_CALC(discharge_coefficient, "gun.discharge_coefficient", "Discharge coefficient of a short cylindrical orifice",
-             "1/Cd = 1/(0.827 - 0.0085 ld) + (20/Re)(1 + 2.25 ld) - 0.005 ld/(1 + 7.5 (log10(0.00015 Re))^2)",
-             "A. Lichtarowicz, R. K. Duggins and E. Markland, J. Mech. Eng. Sci. 7 (1965) 210-219",
-             "sharp inlet, cylindrical, running full without cavitation; 10 < Re < 20000 on the velocity sqrt(2 dp/rho), "
-             "2 <= l/d <= 10"),
+    IMP_CALC(
+        discharge_coefficient, "gun.discharge_coefficient", "Discharge coefficient of a short cylindrical orifice",
+        "1/Cd = 1/(0.827 - 0.0085 ld) + (20/Re)(1 + 2.25 ld) - 0.005 ld/(1 + 7.5 (log10(0.00015 Re))^2)",
+        "A. Lichtarowicz, R. K. Duggins and E. Markland, J. Mech. Eng. Sci. 7 (1965) 210-219",
+        "sharp inlet, cylindrical, running full without cavitation; 10 < Re < 20000 on the velocity sqrt(2 dp/rho), "
+        "2 <= l/d <= 10"),
     IMP_CALC(impingement, "gun.impingement", "Momentum balance of the two jets in the mixing chamber",
              "M = (rho_iso Q_iso^2/(n_iso d_iso^2))/(rho_resin Q_resin^2/(n_resin d_resin^2)); "
-             "Re_iso = 4 rho_iso Q_iso/(n_iso pi d_iso mu_iso); Re_resin = 4 rho_resin Q_resin/(n_resin pi d_resin mu_resin)",
+             "Re_iso = 4 rho_iso Q_iso/(n_iso pi d_iso mu_iso); Re_resin = 4 rho_resin Q_resin/(n_resin pi d_resin "
+             "mu_resin)",
              "momentum flux of a jet, rho Q^2/A; impingement mixing, C. W. Macosko, RIM Fundamentals of Reaction "
              "Injection Molding, 1989, ch. 4 (from memory)",
              "jets that fill their orifices; a wall roughened or worn orifice is larger than its nominal diameter"),

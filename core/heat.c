@@ -19,8 +19,8 @@
     }
 #define HEAT_CAPACITY_ROW(name_, symbol_, help_)                                                                       \
     {                                                                                                                  \
-        .name = (name_), .symbol = (symbol_), .kind = IMP_NUMBER, .dimension = IMP_HEAT_CAPACITY,                      \
-        .unit = "kJ/(kg K)", .presence = IMP_REQUIRED, .low = IMP_KILOJOULE_PER_KILOGRAM_KELVIN(0.1),                  \
+        .name = (name_), .symbol = (symbol_), .kind = IMP_NUMBER, .dimension = IMP_HEAT_CAPACITY, .unit = "kJ/(kg K)", \
+        .presence = IMP_REQUIRED, .low = IMP_KILOJOULE_PER_KILOGRAM_KELVIN(0.1),                                       \
         .high = IMP_KILOJOULE_PER_KILOGRAM_KELVIN(20.0), .help = (help_)                                               \
     }
 #define TEMPERATURE_ROW(name_, symbol_, help_)                                                                         \
@@ -41,12 +41,24 @@ static const imp_param heating_power_in[] = {
     FLOW_ROW("flow", "Q", "volume flow through the heater"),
     DENSITY_ROW("density", "rho", "density of the liquid"),
     HEAT_CAPACITY_ROW("heat_capacity", "cp", "specific heat capacity of the liquid"),
-    {.name = "temperature_rise", .symbol = "dT", .kind = IMP_NUMBER, .dimension = IMP_TEMPERATURE_DIFFERENCE, .unit = "K",
-     .presence = IMP_REQUIRED, .low = 0.0, .high = 300.0, .help = "outlet less inlet temperature"},
+    {.name = "temperature_rise",
+     .symbol = "dT",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_TEMPERATURE_DIFFERENCE,
+     .unit = "K",
+     .presence = IMP_REQUIRED,
+     .low = 0.0,
+     .high = 300.0,
+     .help = "outlet less inlet temperature"},
     EFFICIENCY_ROW,
 };
 static const imp_param heating_power_out[] = {
-    {.name = "power", .symbol = "P", .kind = IMP_NUMBER, .dimension = IMP_POWER, .unit = "kW", .trend = "++++-",
+    {.name = "power",
+     .symbol = "P",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_POWER,
+     .unit = "kW",
+     .trend = "++++-",
      .help = "power the heater takes"},
 };
 
@@ -71,16 +83,36 @@ static imp_status heating_power_evaluate(const imp_call *call)
 /* heat.heated_flow */
 
 static const imp_param heated_flow_in[] = {
-    {.name = "power", .symbol = "P", .kind = IMP_NUMBER, .dimension = IMP_POWER, .unit = "kW", .presence = IMP_REQUIRED,
-     .low = 0.0, .high = IMP_KILOWATT(10000.0), .help = "power the heater takes"},
+    {.name = "power",
+     .symbol = "P",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_POWER,
+     .unit = "kW",
+     .presence = IMP_REQUIRED,
+     .low = 0.0,
+     .high = IMP_KILOWATT(10000.0),
+     .help = "power the heater takes"},
     DENSITY_ROW("density", "rho", "density of the liquid"),
     HEAT_CAPACITY_ROW("heat_capacity", "cp", "specific heat capacity of the liquid"),
-    {.name = "temperature_rise", .symbol = "dT", .kind = IMP_NUMBER, .dimension = IMP_TEMPERATURE_DIFFERENCE, .unit = "K",
-     .presence = IMP_REQUIRED, .low = 0.0, .high = 300.0, .ends = IMP_OPEN_LOW, .help = "outlet less inlet temperature"},
+    {.name = "temperature_rise",
+     .symbol = "dT",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_TEMPERATURE_DIFFERENCE,
+     .unit = "K",
+     .presence = IMP_REQUIRED,
+     .low = 0.0,
+     .high = 300.0,
+     .ends = IMP_OPEN_LOW,
+     .help = "outlet less inlet temperature"},
     EFFICIENCY_ROW,
 };
 static const imp_param heated_flow_out[] = {
-    {.name = "flow", .symbol = "Q", .kind = IMP_NUMBER, .dimension = IMP_FLOW, .unit = "L/min", .trend = "+---+",
+    {.name = "flow",
+     .symbol = "Q",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_FLOW,
+     .unit = "L/min",
+     .trend = "+---+",
      .help = "largest volume flow that the heater lifts by this much"},
 };
 
@@ -105,14 +137,26 @@ static imp_status heated_flow_evaluate(const imp_call *call)
 /* heat.viscous_rise */
 
 static const imp_param viscous_rise_in[] = {
-    {.name = "pressure_drop", .symbol = "dp", .kind = IMP_NUMBER, .dimension = IMP_PRESSURE, .unit = "bar",
-     .presence = IMP_REQUIRED, .low = 0.0, .high = IMP_BAR(1000.0), .help = "pressure lost to friction"},
+    {.name = "pressure_drop",
+     .symbol = "dp",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_PRESSURE,
+     .unit = "bar",
+     .presence = IMP_REQUIRED,
+     .low = 0.0,
+     .high = IMP_BAR(1000.0),
+     .help = "pressure lost to friction"},
     DENSITY_ROW("density", "rho", "density of the liquid"),
     HEAT_CAPACITY_ROW("heat_capacity", "cp", "specific heat capacity of the liquid"),
 };
 static const imp_param viscous_rise_out[] = {
-    {.name = "temperature_rise", .symbol = "dT", .kind = IMP_NUMBER, .dimension = IMP_TEMPERATURE_DIFFERENCE, .unit = "K",
-     .trend = "+--", .help = "rise when no heat leaves the liquid"},
+    {.name = "temperature_rise",
+     .symbol = "dT",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_TEMPERATURE_DIFFERENCE,
+     .unit = "K",
+     .trend = "+--",
+     .help = "rise when no heat leaves the liquid"},
 };
 
 imp_status imp_heat_viscous_rise(double pressure_drop, double density, double heat_capacity, double *temperature_rise,
@@ -140,17 +184,43 @@ static const imp_param outlet_temperature_in[] = {
     FLOW_ROW("flow", "Q", "volume flow through the hose"),
     DENSITY_ROW("density", "rho", "density of the liquid"),
     HEAT_CAPACITY_ROW("heat_capacity", "cp", "specific heat capacity of the liquid"),
-    {.name = "loss_coefficient", .symbol = "U", .kind = IMP_NUMBER, .dimension = IMP_CONDUCTIVITY, .unit = "W/(m K)",
-     .presence = IMP_REQUIRED, .low = 0.0, .high = 1000.0,
+    {.name = "loss_coefficient",
+     .symbol = "U",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_CONDUCTIVITY,
+     .unit = "W/(m K)",
+     .presence = IMP_REQUIRED,
+     .low = 0.0,
+     .high = 1000.0,
      .help = "heat lost per metre and kelvin, as heat.hose_loss gives it; 0 loses nothing"},
-    {.name = "length", .symbol = "L", .kind = IMP_NUMBER, .dimension = IMP_LENGTH, .unit = "m", .presence = IMP_REQUIRED,
-     .low = 0.0, .high = 10000.0, .help = "length of the hose"},
-    {.name = "heating", .symbol = "q", .kind = IMP_NUMBER, .dimension = IMP_POWER_PER_LENGTH, .unit = "W/m",
-     .presence = IMP_DEFAULT, .low = 0.0, .high = 10000.0, .fallback = 0.0, .help = "heating power per metre of hose"},
+    {.name = "length",
+     .symbol = "L",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_LENGTH,
+     .unit = "m",
+     .presence = IMP_REQUIRED,
+     .low = 0.0,
+     .high = 10000.0,
+     .help = "length of the hose"},
+    {.name = "heating",
+     .symbol = "q",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_POWER_PER_LENGTH,
+     .unit = "W/m",
+     .presence = IMP_DEFAULT,
+     .low = 0.0,
+     .high = 10000.0,
+     .fallback = 0.0,
+     .help = "heating power per metre of hose"},
 };
 static const imp_param outlet_temperature_out[] = {
-    {.name = "outlet_temperature", .symbol = "To", .kind = IMP_NUMBER, .dimension = IMP_TEMPERATURE, .unit = "degC",
-     .trend = "++?????+", .help = "of the liquid as it leaves"},
+    {.name = "outlet_temperature",
+     .symbol = "To",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_TEMPERATURE,
+     .unit = "degC",
+     .trend = "++?????+",
+     .help = "of the liquid as it leaves"},
 };
 
 /* (1 - exp(-x))/x for x >= 0, with its limit 1 at 0. */
@@ -159,9 +229,9 @@ static double mean_decay(double x)
     return x > 0.0 ? -expm1(-x) / x : 1.0;
 }
 
-imp_status imp_heat_outlet_temperature(double inlet_temperature, double ambient_temperature, double flow, double density,
-                                       double heat_capacity, double loss_coefficient, double length, double heating,
-                                       double *outlet_temperature, imp_error *error)
+imp_status imp_heat_outlet_temperature(double inlet_temperature, double ambient_temperature, double flow,
+                                       double density, double heat_capacity, double loss_coefficient, double length,
+                                       double heating, double *outlet_temperature, imp_error *error)
 {
     const double values[8] = {inlet_temperature, ambient_temperature, flow,   density,
                               heat_capacity,     loss_coefficient,    length, heating};
@@ -195,21 +265,52 @@ static imp_status outlet_temperature_evaluate(const imp_call *call)
 /* heat.warm_up_time */
 
 static const imp_param warm_up_time_in[] = {
-    {.name = "power", .symbol = "P", .kind = IMP_NUMBER, .dimension = IMP_POWER, .unit = "kW", .presence = IMP_REQUIRED,
-     .low = 0.0, .high = IMP_KILOWATT(10000.0), .help = "constant heating power"},
-    {.name = "heat_capacity_total", .symbol = "C", .kind = IMP_NUMBER, .dimension = IMP_HEAT_CAPACITY_TOTAL,
-     .unit = "kJ/K", .presence = IMP_REQUIRED, .low = 0.0, .high = 1e9, .ends = IMP_OPEN_LOW,
+    {.name = "power",
+     .symbol = "P",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_POWER,
+     .unit = "kW",
+     .presence = IMP_REQUIRED,
+     .low = 0.0,
+     .high = IMP_KILOWATT(10000.0),
+     .help = "constant heating power"},
+    {.name = "heat_capacity_total",
+     .symbol = "C",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_HEAT_CAPACITY_TOTAL,
+     .unit = "kJ/K",
+     .presence = IMP_REQUIRED,
+     .low = 0.0,
+     .high = 1e9,
+     .ends = IMP_OPEN_LOW,
      .help = "mass times specific heat capacity of all that is heated"},
-    {.name = "loss", .symbol = "G", .kind = IMP_NUMBER, .dimension = IMP_HEAT_LOSS, .unit = "W/K",
-     .presence = IMP_REQUIRED, .low = 0.0, .high = 1e5, .help = "heat lost per kelvin above ambient; 0 loses nothing"},
+    {.name = "loss",
+     .symbol = "G",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_HEAT_LOSS,
+     .unit = "W/K",
+     .presence = IMP_REQUIRED,
+     .low = 0.0,
+     .high = 1e5,
+     .help = "heat lost per kelvin above ambient; 0 loses nothing"},
     TEMPERATURE_ROW("ambient_temperature", "Ta", "of the surroundings"),
     TEMPERATURE_ROW("start_temperature", "T0", "at the start"),
     TEMPERATURE_ROW("target_temperature", "T1", "to be reached"),
 };
 static const imp_param warm_up_time_out[] = {
-    {.name = "time", .symbol = "t", .kind = IMP_NUMBER, .dimension = IMP_TIME, .unit = "min", .trend = "-++--+",
+    {.name = "time",
+     .symbol = "t",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_TIME,
+     .unit = "min",
+     .trend = "-++--+",
      .help = "until the target is reached"},
-    {.name = "energy", .symbol = "E", .kind = IMP_NUMBER, .dimension = IMP_ENERGY, .unit = "kWh", .trend = "?++--+",
+    {.name = "energy",
+     .symbol = "E",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_ENERGY,
+     .unit = "kWh",
+     .trend = "?++--+",
      .help = "power times time"},
 };
 
@@ -226,8 +327,8 @@ imp_status imp_heat_warm_up_time(double power, double heat_capacity_total, doubl
                                  double start_temperature, double target_temperature, double *time, double *energy,
                                  imp_error *error)
 {
-    const double values[6] = {power,           heat_capacity_total, loss, ambient_temperature, start_temperature,
-                              target_temperature};
+    const double values[6] = {
+        power, heat_capacity_total, loss, ambient_temperature, start_temperature, target_temperature};
     const imp_status status = imp_check_rows(warm_up_time_in, values, 6, error);
     if (status != IMP_OK)
         return status;
@@ -241,10 +342,11 @@ imp_status imp_heat_warm_up_time(double power, double heat_capacity_total, doubl
     }
     double needed = 0.0;
     if (rise > 0.0) {
-        const double surplus = power - loss * (start_temperature - ambient_temperature); /* W into the mass at the start */
+        const double surplus =
+            power - loss * (start_temperature - ambient_temperature); /* W into the mass at the start */
         if (!(surplus > 0.0) || loss * rise >= surplus)
-            return refuse_target(loss > 0.0 ? ambient_temperature + power / loss : start_temperature, target_temperature,
-                                 error);
+            return refuse_target(loss > 0.0 ? ambient_temperature + power / loss : start_temperature,
+                                 target_temperature, error);
         const double without_loss = heat_capacity_total * rise / surplus;
         const double share = loss * rise / surplus; /* of the way to where the temperature settles */
         needed = share > 0.0 ? without_loss * -log1p(-share) / share : without_loss;
@@ -281,8 +383,14 @@ static const imp_param mixed_temperature_in[] = {
     TEMPERATURE_ROW("resin_temperature", "T_resin", "of the resin at the gun"),
 };
 static const imp_param mixed_temperature_out[] = {
-    {.name = "temperature", .symbol = "T", .kind = IMP_NUMBER, .dimension = IMP_TEMPERATURE, .unit = "degC",
-     .trend = "???+" "???+", .help = "of the mixture before it reacts"},
+    {.name = "temperature",
+     .symbol = "T",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_TEMPERATURE,
+     .unit = "degC",
+     .trend = "???+"
+              "???+",
+     .help = "of the mixture before it reacts"},
 };
 
 imp_status imp_heat_mixed_temperature(const imp_heat_stream *iso, const imp_heat_stream *resin, double *temperature,
@@ -318,38 +426,48 @@ const imp_calc imp_heat_calcs[] = {
              "energy balance; any thermodynamics textbook", "steady flow, constant heat capacity, no change of phase"),
     IMP_CALC(heated_flow, "heat.heated_flow", "Flow that a heater can lift", "Q = P eta/(rho cp dT)",
              "energy balance; any thermodynamics textbook", "steady flow, constant heat capacity, no change of phase"),
-    IMP_CALC(viscous_rise, "heat.viscous_rise", "Temperature rise from a pressure drop", "dT = dp/(rho cp)",
-             "energy balance; any thermodynamics textbook",
-             "liquid of constant density that neither gives off heat nor does work; expansion of the liquid is neglected"),
-    IMP_CALC(imp_heat_hose_loss, "heat.hose_loss", "Heat loss of an insulated hose",
-             "q = 2 pi k (Tf - Ts)/ln(d2/d1) = pi d2 (hc (Ts - Ta) + eps sigma (Ts^4 - Ta^4)); U = q/(Tf - Ta); hc = Nu ka/d2; "
-             "Nu is the larger of (0.60 + 0.387 Ra^(1/6)/(1 + (0.559/Pr)^(9/16))^(8/27))^2 and "
-             "0.3 + 0.62 Re^(1/2) Pr^(1/3)/(1 + (0.4/Pr)^(2/3))^(1/4) (1 + (Re/282000)^(5/8))^(4/5); air at Tm = (Ts + Ta)/2",
-             "conduction: Fourier; still air: S. W. Churchill and H. H. S. Chu, Int. J. Heat Mass Transfer 18 (1975) 1049; "
-             "wind: S. W. Churchill and M. Bernstein, J. Heat Transfer 99 (1977) 300; air properties: ISO 2533:1975 "
-             "(Sutherland viscosity, conductivity, perfect gas, kappa 1.4) at 101.325 kPa; sigma: CODATA 2018",
-             "horizontal hose, dry air near sea level, Ra to 1e12, Re Pr above 0.2 for the wind law; no resistance inside the "
-             "liquid; surroundings at ambient temperature, no sun and no rain; the larger of natural and forced "
-             "convection stands for both in a light wind"),
+    IMP_CALC(
+        viscous_rise, "heat.viscous_rise", "Temperature rise from a pressure drop", "dT = dp/(rho cp)",
+        "energy balance; any thermodynamics textbook",
+        "liquid of constant density that neither gives off heat nor does work; expansion of the liquid is neglected"),
+    IMP_CALC(
+        imp_heat_hose_loss, "heat.hose_loss", "Heat loss of an insulated hose",
+        "q = 2 pi k (Tf - Ts)/ln(d2/d1) = pi d2 (hc (Ts - Ta) + eps sigma (Ts^4 - Ta^4)); U = q/(Tf - Ta); hc = Nu "
+        "ka/d2; "
+        "Nu is the larger of (0.60 + 0.387 Ra^(1/6)/(1 + (0.559/Pr)^(9/16))^(8/27))^2 and "
+        "0.3 + 0.62 Re^(1/2) Pr^(1/3)/(1 + (0.4/Pr)^(2/3))^(1/4) (1 + (Re/282000)^(5/8))^(4/5); air at Tm = (Ts + "
+        "Ta)/2",
+        "conduction: Fourier; still air: S. W. Churchill and H. H. S. Chu, Int. J. Heat Mass Transfer 18 (1975) 1049; "
+        "wind: S. W. Churchill and M. Bernstein, J. Heat Transfer 99 (1977) 300; air properties: ISO 2533:1975 "
+        "(Sutherland viscosity, conductivity, perfect gas, kappa 1.4) at 101.325 kPa; sigma: CODATA 2018",
+        "horizontal hose, dry air near sea level, Ra to 1e12, Re Pr above 0.2 for the wind law; no resistance inside "
+        "the "
+        "liquid; surroundings at ambient temperature, no sun and no rain; the larger of natural and forced "
+        "convection stands for both in a light wind"),
     IMP_CALC(outlet_temperature, "heat.outlet_temperature", "Temperature at the end of a hose",
              "To = Te + (Ti - Te) exp(-U L/(rho Q cp)), Te = Ta + q/U; without loss To = Ti + q L/(rho Q cp)",
-             "F. P. Incropera et al., Fundamentals of Heat and Mass Transfer, 6th ed., eq. 8.45a (number from memory), with constant heating added",
+             "F. P. Incropera et al., Fundamentals of Heat and Mass Transfer, 6th ed., eq. 8.45a (number from memory), "
+             "with constant heating added",
              "steady flow, constant properties, heating and loss even along the hose, viscous heating not counted"),
     IMP_CALC(imp_heat_hose_circuit, "heat.hose_circuit", "Hose heating on an unregulated supply",
              "I = V/(n R + Rl); P = n R I^2; q = R I^2/Ls; Pl = Rl I^2", "Ohm and Joule",
              "sections in series, resistance as it is when warm, no regulation"),
-    IMP_CALC(imp_heat_hose_tap, "heat.hose_tap", "Transformer tap for the hose heating",
-             "I = Is, or sqrt(qn Ls/R), at most Im; V = the lowest tap with V s >= I (n R + Rl), else the highest, and then "
-             "I = V s/(n R + Rl); P = n R I^2; q = R I^2/Ls; S = V s I",
-             "Ohm and Joule; choice of the tap: common practice, no source",
-             "a regulator holds the current at or below what the tap would drive; sections in series, resistance as it is "
-             "when warm; the transformer's own drop is not counted"),
+    IMP_CALC(
+        imp_heat_hose_tap, "heat.hose_tap", "Transformer tap for the hose heating",
+        "I = Is, or sqrt(qn Ls/R), at most Im; V = the lowest tap with V s >= I (n R + Rl), else the highest, and then "
+        "I = V s/(n R + Rl); P = n R I^2; q = R I^2/Ls; S = V s I",
+        "Ohm and Joule; choice of the tap: common practice, no source",
+        "a regulator holds the current at or below what the tap would drive; sections in series, resistance as it is "
+        "when warm; the transformer's own drop is not counted"),
     IMP_CALC(warm_up_time, "heat.warm_up_time", "Time to warm up",
              "t = (C/G) ln((Te - T0)/(Te - T1)), Te = Ta + P/G; without loss t = C (T1 - T0)/P; E = P t",
-             "lumped heat capacity; F. P. Incropera et al., Fundamentals of Heat and Mass Transfer, 6th ed., section 5.3 (number from memory)",
+             "lumped heat capacity; F. P. Incropera et al., Fundamentals of Heat and Mass Transfer, 6th ed., section "
+             "5.3 (number from memory)",
              "one temperature throughout (well stirred or slow), constant power and loss per kelvin"),
     IMP_CALC(mixed_temperature, "heat.mixed_temperature", "Temperature of the mixed components",
-             "T = (rho_iso Q_iso c_iso T_iso + rho_resin Q_resin c_resin T_resin)/(rho_iso Q_iso c_iso + rho_resin Q_resin c_resin)",
-             "energy balance; any thermodynamics textbook", "before any reaction, constant heat capacities, no heat of mixing"),
+             "T = (rho_iso Q_iso c_iso T_iso + rho_resin Q_resin c_resin T_resin)/(rho_iso Q_iso c_iso + rho_resin "
+             "Q_resin c_resin)",
+             "energy balance; any thermodynamics textbook",
+             "before any reaction, constant heat capacities, no heat of mixing"),
     IMP_CALC_END,
 };

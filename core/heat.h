@@ -34,9 +34,9 @@ imp_status imp_heat_hose_loss(double inner_diameter, double outer_diameter, doub
                               double emissivity, imp_heat_loss *loss, imp_error *error);
 
 /* Temperature at the end of a hose with constant heating and loss per metre; a loss coefficient of 0 is allowed. */
-imp_status imp_heat_outlet_temperature(double inlet_temperature, double ambient_temperature, double flow, double density,
-                                       double heat_capacity, double loss_coefficient, double length, double heating,
-                                       double *outlet_temperature, imp_error *error);
+imp_status imp_heat_outlet_temperature(double inlet_temperature, double ambient_temperature, double flow,
+                                       double density, double heat_capacity, double loss_coefficient, double length,
+                                       double heating, double *outlet_temperature, imp_error *error);
 
 typedef struct imp_heat_circuit {
     double current;          /* A */
@@ -54,14 +54,14 @@ enum { IMP_HEAT_MOST_TAPS = 32 };
 typedef struct imp_heat_tap_supply {
     double section_resistance; /* ohm */
     double sections;
-    double section_length; /* m */
-    const double *taps;    /* V, nominal, in any order */
-    size_t tap_count;      /* 1 .. IMP_HEAT_MOST_TAPS */
-    double current_limit;  /* A */
+    double section_length;                   /* m */
+    const double *taps;                      /* V, nominal, in any order */
+    size_t tap_count;                        /* 1 .. IMP_HEAT_MOST_TAPS */
+    double current_limit;                    /* A */
     const double *current_setting;           /* A; NULL = not given. Exactly one of these two is given. */
     const double *required_power_per_length; /* W/m; NULL = not given */
-    double lead_resistance; /* ohm */
-    double supply_ratio;    /* measured over nominal primary voltage */
+    double lead_resistance;                  /* ohm */
+    double supply_ratio;                     /* measured over nominal primary voltage */
 } imp_heat_tap_supply;
 
 typedef enum imp_heat_limit { IMP_HEAT_NEED_MET, IMP_HEAT_CURRENT, IMP_HEAT_HIGHEST_TAP } imp_heat_limit;

@@ -33,20 +33,47 @@
 const imp_param imp_heat_hose_circuit_in[5] = {
     SECTION_RESISTANCE_ROW,
     SECTIONS_ROW,
-    {.name = "voltage", .symbol = "V", .kind = IMP_NUMBER, .dimension = IMP_VOLTAGE, .unit = "V",
-     .presence = IMP_REQUIRED, .low = 0.0, .high = 1000.0, .help = "of the supply to the loop"},
+    {.name = "voltage",
+     .symbol = "V",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_VOLTAGE,
+     .unit = "V",
+     .presence = IMP_REQUIRED,
+     .low = 0.0,
+     .high = 1000.0,
+     .help = "of the supply to the loop"},
     SECTION_LENGTH_ROW,
     LEAD_RESISTANCE_ROW,
 };
 
 const imp_param imp_heat_hose_circuit_out[4] = {
-    {.name = "current", .symbol = "I", .kind = IMP_NUMBER, .dimension = IMP_CURRENT, .unit = "A", .trend = "--+0-",
+    {.name = "current",
+     .symbol = "I",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_CURRENT,
+     .unit = "A",
+     .trend = "--+0-",
      .help = "through the loop"},
-    {.name = "power", .symbol = "P", .kind = IMP_NUMBER, .dimension = IMP_POWER, .unit = "W", .trend = "??+0-",
+    {.name = "power",
+     .symbol = "P",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_POWER,
+     .unit = "W",
+     .trend = "??+0-",
      .help = "in all hose sections together"},
-    {.name = "power_per_length", .symbol = "q", .kind = IMP_NUMBER, .dimension = IMP_POWER_PER_LENGTH, .unit = "W/m",
-     .trend = "?-+--", .help = "per metre of hose"},
-    {.name = "lead_loss", .symbol = "Pl", .kind = IMP_NUMBER, .dimension = IMP_POWER, .unit = "W", .trend = "--+0?",
+    {.name = "power_per_length",
+     .symbol = "q",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_POWER_PER_LENGTH,
+     .unit = "W/m",
+     .trend = "?-+--",
+     .help = "per metre of hose"},
+    {.name = "lead_loss",
+     .symbol = "Pl",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_POWER,
+     .unit = "W",
+     .trend = "--+0?",
      .help = "in the leads"},
 };
 
@@ -70,8 +97,8 @@ imp_status imp_heat_hose_circuit_evaluate(const imp_call *call)
 {
     const imp_value *in = call->in;
     imp_heat_circuit circuit;
-    const imp_status status = imp_heat_hose_circuit(in[0].number, in[1].number, in[2].number, in[3].number, in[4].number,
-                                                    &circuit, call->error);
+    const imp_status status = imp_heat_hose_circuit(in[0].number, in[1].number, in[2].number, in[3].number,
+                                                    in[4].number, &circuit, call->error);
     if (status != IMP_OK)
         return status;
     call->out[0].number = circuit.current;
@@ -83,8 +110,18 @@ imp_status imp_heat_hose_circuit_evaluate(const imp_call *call)
 
 /* heat.hose_tap */
 
-enum { RESISTANCE, SECTIONS, SECTION_LENGTH, TAPS, CURRENT_LIMIT, CURRENT_SETTING, REQUIRED_POWER, LEAD, SUPPLY_RATIO,
-       TAP_INPUTS };
+enum {
+    RESISTANCE,
+    SECTIONS,
+    SECTION_LENGTH,
+    TAPS,
+    CURRENT_LIMIT,
+    CURRENT_SETTING,
+    REQUIRED_POWER,
+    LEAD,
+    SUPPLY_RATIO,
+    TAP_INPUTS
+};
 
 /* Two numbers that differ by less than this stand for the same voltage: 3 x 0.1 ohm at 100 A needs 30 V, not more. */
 static const double rounding = 1e-12;
@@ -96,33 +133,100 @@ const imp_param imp_heat_hose_tap_in[TAP_INPUTS] = {
     SECTION_RESISTANCE_ROW,
     SECTIONS_ROW,
     SECTION_LENGTH_ROW,
-    {.name = "taps", .symbol = NULL, .kind = IMP_LIST, .dimension = IMP_VOLTAGE, .unit = "V", .presence = IMP_REQUIRED,
-     .low = 0.0, .high = 1000.0, .ends = IMP_OPEN_LOW, .help = "nominal voltages of the transformer's taps, in any order"},
-    {.name = "current_limit", .symbol = "Im", .kind = IMP_NUMBER, .dimension = IMP_CURRENT, .unit = "A",
-     .presence = IMP_REQUIRED, .low = 0.0, .high = 1e4, .ends = IMP_OPEN_LOW, .help = "largest current the supply or the hose bears"},
-    {.name = "current_setting", .symbol = "Is", .kind = IMP_NUMBER, .dimension = IMP_CURRENT, .unit = "A",
-     .presence = IMP_OPTIONAL, .low = 0.0, .high = 1e4, .ends = IMP_OPEN_LOW,
+    {.name = "taps",
+     .symbol = NULL,
+     .kind = IMP_LIST,
+     .dimension = IMP_VOLTAGE,
+     .unit = "V",
+     .presence = IMP_REQUIRED,
+     .low = 0.0,
+     .high = 1000.0,
+     .ends = IMP_OPEN_LOW,
+     .help = "nominal voltages of the transformer's taps, in any order"},
+    {.name = "current_limit",
+     .symbol = "Im",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_CURRENT,
+     .unit = "A",
+     .presence = IMP_REQUIRED,
+     .low = 0.0,
+     .high = 1e4,
+     .ends = IMP_OPEN_LOW,
+     .help = "largest current the supply or the hose bears"},
+    {.name = "current_setting",
+     .symbol = "Is",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_CURRENT,
+     .unit = "A",
+     .presence = IMP_OPTIONAL,
+     .low = 0.0,
+     .high = 1e4,
+     .ends = IMP_OPEN_LOW,
      .help = "current that the regulator holds; or give required_power_per_length"},
-    {.name = "required_power_per_length", .symbol = "qn", .kind = IMP_NUMBER, .dimension = IMP_POWER_PER_LENGTH,
-     .unit = "W/m", .presence = IMP_OPTIONAL, .low = 0.0, .high = 1e4, .ends = IMP_OPEN_LOW,
+    {.name = "required_power_per_length",
+     .symbol = "qn",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_POWER_PER_LENGTH,
+     .unit = "W/m",
+     .presence = IMP_OPTIONAL,
+     .low = 0.0,
+     .high = 1e4,
+     .ends = IMP_OPEN_LOW,
      .help = "power the hose needs per metre; or give current_setting"},
     LEAD_RESISTANCE_ROW,
-    {.name = "supply_ratio", .symbol = "s", .kind = IMP_NUMBER, .dimension = IMP_PURE, .presence = IMP_DEFAULT,
-     .low = 0.1, .high = 2.0, .fallback = 1.0, .help = "measured over nominal primary voltage"},
+    {.name = "supply_ratio",
+     .symbol = "s",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_PURE,
+     .presence = IMP_DEFAULT,
+     .low = 0.1,
+     .high = 2.0,
+     .fallback = 1.0,
+     .help = "measured over nominal primary voltage"},
 };
 
 const imp_param imp_heat_hose_tap_out[6] = {
-    {.name = "voltage", .symbol = "V", .kind = IMP_NUMBER, .dimension = IMP_VOLTAGE, .unit = "V", .trend = "?++?++++-",
+    {.name = "voltage",
+     .symbol = "V",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_VOLTAGE,
+     .unit = "V",
+     .trend = "?++?++++-",
      .help = "nominal voltage of the tap chosen"},
-    {.name = "current", .symbol = "I", .kind = IMP_NUMBER, .dimension = IMP_CURRENT, .unit = "A", .trend = "--+?+++-+",
+    {.name = "current",
+     .symbol = "I",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_CURRENT,
+     .unit = "A",
+     .trend = "--+?+++-+",
      .help = "through the loop"},
-    {.name = "power", .symbol = "P", .kind = IMP_NUMBER, .dimension = IMP_POWER, .unit = "W", .trend = "??+?+++-+",
+    {.name = "power",
+     .symbol = "P",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_POWER,
+     .unit = "W",
+     .trend = "??+?+++-+",
      .help = "in all hose sections together"},
-    {.name = "power_per_length", .symbol = "q", .kind = IMP_NUMBER, .dimension = IMP_POWER_PER_LENGTH, .unit = "W/m",
-     .trend = "?-" "??+++-+", .help = "per metre of hose"},
-    {.name = "apparent_power", .symbol = "S", .kind = IMP_NUMBER, .dimension = IMP_POWER, .unit = "VA",
-     .trend = "??+?+++??", .help = "tap voltage as supplied times current; the primary current follows from it"},
-    {.name = "limited_by", .symbol = NULL, .kind = IMP_CHOICE, .choices = limits, .trend = "?????????",
+    {.name = "power_per_length",
+     .symbol = "q",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_POWER_PER_LENGTH,
+     .unit = "W/m",
+     .trend = "?-"
+              "??+++-+",
+     .help = "per metre of hose"},
+    {.name = "apparent_power",
+     .symbol = "S",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_POWER,
+     .unit = "VA",
+     .trend = "??+?+++??",
+     .help = "tap voltage as supplied times current; the primary current follows from it"},
+    {.name = "limited_by",
+     .symbol = NULL,
+     .kind = IMP_CHOICE,
+     .choices = limits,
+     .trend = "?????????",
      .help = "need met, current (cut to the limit), or highest tap (no tap drives the current)"},
 };
 
@@ -132,8 +236,8 @@ static imp_status check_taps(const imp_heat_tap_supply *supply, imp_error *error
     if (supply->tap_count == 0)
         return imp_fail(error, IMP_MISSING, row->name, "the list is empty; give the voltage of at least one tap");
     if (supply->tap_count > IMP_HEAT_MOST_TAPS)
-        return imp_fail(error, IMP_LIMIT, row->name, "%zu taps are more than the %d that are handled", supply->tap_count,
-                        (int)IMP_HEAT_MOST_TAPS);
+        return imp_fail(error, IMP_LIMIT, row->name, "%zu taps are more than the %d that are handled",
+                        supply->tap_count, (int)IMP_HEAT_MOST_TAPS);
     for (size_t i = 0; i < supply->tap_count; i++) {
         const imp_status status = imp_check(row, supply->taps[i], error);
         if (status != IMP_OK)
@@ -147,7 +251,8 @@ static imp_status check_need(const imp_heat_tap_supply *supply, imp_error *error
     const imp_param *setting = &imp_heat_hose_tap_in[CURRENT_SETTING];
     const imp_param *required = &imp_heat_hose_tap_in[REQUIRED_POWER];
     if (supply->current_setting == NULL && supply->required_power_per_length == NULL)
-        return imp_fail(error, IMP_MISSING, setting->name, "missing; give either %s or %s", setting->name, required->name);
+        return imp_fail(error, IMP_MISSING, setting->name, "missing; give either %s or %s", setting->name,
+                        required->name);
     if (supply->current_setting != NULL && supply->required_power_per_length != NULL)
         return imp_fail(error, IMP_RANGE, setting->name, "given together with %s; give only one of the two",
                         required->name);
@@ -193,7 +298,7 @@ imp_status imp_heat_hose_tap(const imp_heat_tap_supply *supply, imp_heat_tap *ta
     double current = fmin(wanted, supply->current_limit);
     imp_heat_limit limit = wanted > supply->current_limit ? IMP_HEAT_CURRENT : IMP_HEAT_NEED_MET;
 
-    double lowest = INFINITY, highest = 0.0; /* lowest: of the taps that can drive the current */
+    double lowest = (double)INFINITY, highest = 0.0; /* lowest: of the taps that can drive the current */
     for (size_t i = 0; i < supply->tap_count; i++) {
         const double tap_voltage = supply->taps[i];
         highest = fmax(highest, tap_voltage);

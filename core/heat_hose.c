@@ -13,33 +13,95 @@ static const double stefan_boltzmann = 5.670374419e-8; /* W/(m^2 K^4), CODATA 20
 enum { INNER, OUTER, CONDUCTIVITY, FLUID, AMBIENT, WIND, EMISSIVITY, LOSS_INPUTS };
 
 const imp_param imp_heat_hose_loss_in[LOSS_INPUTS] = {
-    {.name = "inner_diameter", .symbol = "d1", .kind = IMP_NUMBER, .dimension = IMP_LENGTH, .unit = "mm",
-     .presence = IMP_REQUIRED, .low = IMP_MILLIMETRE(1.0), .high = IMP_MILLIMETRE(2000.0),
+    {.name = "inner_diameter",
+     .symbol = "d1",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_LENGTH,
+     .unit = "mm",
+     .presence = IMP_REQUIRED,
+     .low = IMP_MILLIMETRE(1.0),
+     .high = IMP_MILLIMETRE(2000.0),
      .help = "inside diameter of the insulation"},
-    {.name = "outer_diameter", .symbol = "d2", .kind = IMP_NUMBER, .dimension = IMP_LENGTH, .unit = "mm",
-     .presence = IMP_REQUIRED, .low = IMP_MILLIMETRE(1.0), .high = IMP_MILLIMETRE(2000.0),
+    {.name = "outer_diameter",
+     .symbol = "d2",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_LENGTH,
+     .unit = "mm",
+     .presence = IMP_REQUIRED,
+     .low = IMP_MILLIMETRE(1.0),
+     .high = IMP_MILLIMETRE(2000.0),
      .help = "outside diameter of the insulation; equal to the inside one where there is none"},
-    {.name = "insulation_conductivity", .symbol = "k", .kind = IMP_NUMBER, .dimension = IMP_CONDUCTIVITY,
-     .unit = "W/(m K)", .presence = IMP_REQUIRED, .low = 0.001, .high = 500.0, .help = "thermal conductivity of the insulation"},
-    {.name = "fluid_temperature", .symbol = "Tf", .kind = IMP_NUMBER, .dimension = IMP_TEMPERATURE, .unit = "degC",
-     .presence = IMP_REQUIRED, .low = IMP_CELSIUS(-60.0), .high = IMP_CELSIUS(300.0),
+    {.name = "insulation_conductivity",
+     .symbol = "k",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_CONDUCTIVITY,
+     .unit = "W/(m K)",
+     .presence = IMP_REQUIRED,
+     .low = 0.001,
+     .high = 500.0,
+     .help = "thermal conductivity of the insulation"},
+    {.name = "fluid_temperature",
+     .symbol = "Tf",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_TEMPERATURE,
+     .unit = "degC",
+     .presence = IMP_REQUIRED,
+     .low = IMP_CELSIUS(-60.0),
+     .high = IMP_CELSIUS(300.0),
      .help = "temperature at the inside of the insulation"},
-    {.name = "ambient_temperature", .symbol = "Ta", .kind = IMP_NUMBER, .dimension = IMP_TEMPERATURE, .unit = "degC",
-     .presence = IMP_REQUIRED, .low = IMP_CELSIUS(-60.0), .high = IMP_CELSIUS(80.0),
+    {.name = "ambient_temperature",
+     .symbol = "Ta",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_TEMPERATURE,
+     .unit = "degC",
+     .presence = IMP_REQUIRED,
+     .low = IMP_CELSIUS(-60.0),
+     .high = IMP_CELSIUS(80.0),
      .help = "temperature of the air and of what the hose radiates to"},
-    {.name = "wind_speed", .symbol = "w", .kind = IMP_NUMBER, .dimension = IMP_VELOCITY, .unit = "m/s",
-     .presence = IMP_DEFAULT, .low = 0.0, .high = 60.0, .fallback = 0.0, .help = "speed of the air across the hose"},
-    {.name = "emissivity", .symbol = "eps", .kind = IMP_NUMBER, .dimension = IMP_PURE, .presence = IMP_DEFAULT,
-     .low = 0.0, .high = 1.0, .fallback = 0.9, .help = "of the outside; about 0.9 for most but bare metal"},
+    {.name = "wind_speed",
+     .symbol = "w",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_VELOCITY,
+     .unit = "m/s",
+     .presence = IMP_DEFAULT,
+     .low = 0.0,
+     .high = 60.0,
+     .fallback = 0.0,
+     .help = "speed of the air across the hose"},
+    {.name = "emissivity",
+     .symbol = "eps",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_PURE,
+     .presence = IMP_DEFAULT,
+     .low = 0.0,
+     .high = 1.0,
+     .fallback = 0.9,
+     .help = "of the outside; about 0.9 for most but bare metal"},
 };
 
 const imp_param imp_heat_hose_loss_out[3] = {
-    {.name = "loss_per_length", .symbol = "q", .kind = IMP_NUMBER, .dimension = IMP_POWER_PER_LENGTH, .unit = "W/m",
-     .trend = "???+" "-??", .help = "heat lost per metre of hose; negative where the hose takes up heat"},
-    {.name = "surface_temperature", .symbol = "Ts", .kind = IMP_NUMBER, .dimension = IMP_TEMPERATURE, .unit = "degC",
-     .trend = "???++??", .help = "of the outside of the insulation"},
-    {.name = "loss_coefficient", .symbol = "U", .kind = IMP_NUMBER, .dimension = IMP_CONDUCTIVITY, .unit = "W/(m K)",
-     .trend = "+?+??++", .help = "loss per length over the difference of fluid and ambient temperature"},
+    {.name = "loss_per_length",
+     .symbol = "q",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_POWER_PER_LENGTH,
+     .unit = "W/m",
+     .trend = "???+"
+              "-??",
+     .help = "heat lost per metre of hose; negative where the hose takes up heat"},
+    {.name = "surface_temperature",
+     .symbol = "Ts",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_TEMPERATURE,
+     .unit = "degC",
+     .trend = "???++??",
+     .help = "of the outside of the insulation"},
+    {.name = "loss_coefficient",
+     .symbol = "U",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_CONDUCTIVITY,
+     .unit = "W/(m K)",
+     .trend = "+?+??++",
+     .help = "loss per length over the difference of fluid and ambient temperature"},
 };
 
 typedef struct air {
@@ -156,8 +218,9 @@ imp_status imp_heat_hose_loss(double inner_diameter, double outer_diameter, doub
                               double fluid_temperature, double ambient_temperature, double wind_speed,
                               double emissivity, imp_heat_loss *loss, imp_error *error)
 {
-    const double in[LOSS_INPUTS] = {inner_diameter,      outer_diameter, insulation_conductivity, fluid_temperature,
-                                    ambient_temperature, wind_speed,     emissivity};
+    const double in[LOSS_INPUTS] = {inner_diameter,    outer_diameter,      insulation_conductivity,
+                                    fluid_temperature, ambient_temperature, wind_speed,
+                                    emissivity};
     surface s;
     double share = 0.0;
     const imp_status status = solve_surface(in, &s, &share, error);
@@ -178,7 +241,8 @@ imp_status imp_heat_hose_loss_evaluate(const imp_call *call)
         return status;
     const imp_heat_loss loss = loss_at(&s, share);
     const outside o = outside_at(&s, loss.surface_temperature);
-    imp_sheet_step(call->sheet, "Ra", "Rayleigh number of the outside", "g |Ts - Ta| d2^3 Pr/(Tm nu^2)", o.rayleigh, "1");
+    imp_sheet_step(call->sheet, "Ra", "Rayleigh number of the outside", "g |Ts - Ta| d2^3 Pr/(Tm nu^2)", o.rayleigh,
+                   "1");
     imp_sheet_step(call->sheet, "Re", "Reynolds number of the wind", "w d2/nu", o.reynolds, "1");
     imp_sheet_step(call->sheet, "Nu", "Nusselt number", "the larger of natural and forced", o.nusselt, "1");
     imp_sheet_step(call->sheet, "hc", "convection coefficient", "Nu ka/d2", o.convection, "W/(m^2 K)");

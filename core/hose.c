@@ -24,9 +24,18 @@ static const imp_param reynolds_in[] = {
     HOSE_VISCOSITY_ROW,
 };
 static const imp_param reynolds_out[] = {
-    {.name = "reynolds", .symbol = "Re", .kind = IMP_NUMBER, .dimension = IMP_PURE, .trend = "+-+-",
+    {.name = "reynolds",
+     .symbol = "Re",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_PURE,
+     .trend = "+-+-",
      .help = "laminar up to 2000, turbulent from 4000"},
-    {.name = "velocity", .symbol = "v", .kind = IMP_NUMBER, .dimension = IMP_VELOCITY, .unit = "m/s", .trend = "+-00",
+    {.name = "velocity",
+     .symbol = "v",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_VELOCITY,
+     .unit = "m/s",
+     .trend = "+-00",
      .help = "mean velocity in the bore"},
 };
 
@@ -52,13 +61,31 @@ static imp_status reynolds_evaluate(const imp_call *call)
 /* hose.friction_factor */
 
 static const imp_param friction_factor_in[] = {
-    {.name = "reynolds", .symbol = "Re", .kind = IMP_NUMBER, .dimension = IMP_PURE, .presence = IMP_REQUIRED,
-     .low = 0.0, .high = 1e8, .ends = IMP_OPEN_LOW, .help = "Reynolds number on the bore"},
-    {.name = "relative_roughness", .symbol = "e", .kind = IMP_NUMBER, .dimension = IMP_PURE, .presence = IMP_DEFAULT,
-     .low = 0.0, .high = 0.05, .fallback = 0.0, .help = "roughness of the wall over the bore; 0 is smooth"},
+    {.name = "reynolds",
+     .symbol = "Re",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_PURE,
+     .presence = IMP_REQUIRED,
+     .low = 0.0,
+     .high = 1e8,
+     .ends = IMP_OPEN_LOW,
+     .help = "Reynolds number on the bore"},
+    {.name = "relative_roughness",
+     .symbol = "e",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_PURE,
+     .presence = IMP_DEFAULT,
+     .low = 0.0,
+     .high = 0.05,
+     .fallback = 0.0,
+     .help = "roughness of the wall over the bore; 0 is smooth"},
 };
 static const imp_param friction_factor_out[] = {
-    {.name = "friction_factor", .symbol = "f", .kind = IMP_NUMBER, .dimension = IMP_PURE, .trend = "?+",
+    {.name = "friction_factor",
+     .symbol = "f",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_PURE,
+     .trend = "?+",
      .help = "Darcy's, four times Fanning's"},
 };
 
@@ -111,19 +138,43 @@ static const imp_param pressure_drop_in[LINE_INPUTS] = {
     RISE_ROW,
 };
 static const imp_param pressure_drop_out[] = {
-    {.name = "pressure_drop", .symbol = "dp", .kind = IMP_NUMBER, .dimension = IMP_PRESSURE, .unit = "bar",
-     .trend = "+-+??+++", .help = "inlet pressure less outlet pressure; negative where a falling hose gains more than it loses"},
-    {.name = "velocity", .symbol = "v", .kind = IMP_NUMBER, .dimension = IMP_VELOCITY, .unit = "m/s",
-     .trend = "+-000000", .help = "mean velocity in the bore"},
-    {.name = "reynolds", .symbol = "Re", .kind = IMP_NUMBER, .dimension = IMP_PURE, .trend = "+-0+-000",
+    {.name = "pressure_drop",
+     .symbol = "dp",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_PRESSURE,
+     .unit = "bar",
+     .trend = "+-+??+++",
+     .help = "inlet pressure less outlet pressure; negative where a falling hose gains more than it loses"},
+    {.name = "velocity",
+     .symbol = "v",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_VELOCITY,
+     .unit = "m/s",
+     .trend = "+-000000",
+     .help = "mean velocity in the bore"},
+    {.name = "reynolds",
+     .symbol = "Re",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_PURE,
+     .trend = "+-0+-000",
      .help = "laminar up to 2000, turbulent from 4000"},
-    {.name = "friction_factor", .symbol = "f", .kind = IMP_NUMBER, .dimension = IMP_PURE, .trend = "??0??+00",
+    {.name = "friction_factor",
+     .symbol = "f",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_PURE,
+     .trend = "??0??+00",
      .help = "Darcy's, four times Fanning's"},
 };
 
 static const imp_param flow_for_drop_in[LINE_INPUTS] = {
-    {.name = "pressure_drop", .symbol = "dp", .kind = IMP_NUMBER, .dimension = IMP_PRESSURE, .unit = "bar",
-     .presence = IMP_REQUIRED, .low = IMP_BAR(-1000.0), .high = IMP_BAR(1000.0),
+    {.name = "pressure_drop",
+     .symbol = "dp",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_PRESSURE,
+     .unit = "bar",
+     .presence = IMP_REQUIRED,
+     .low = IMP_BAR(-1000.0),
+     .high = IMP_BAR(1000.0),
      .help = "inlet pressure less outlet pressure"},
     HOSE_BORE_ROW,
     HOSE_LENGTH_ROW,
@@ -134,7 +185,13 @@ static const imp_param flow_for_drop_in[LINE_INPUTS] = {
     RISE_ROW,
 };
 static const imp_param flow_for_drop_out[] = {
-    {.name = "flow", .symbol = "Q", .kind = IMP_NUMBER, .dimension = IMP_FLOW, .unit = "L/min", .trend = "++-?" "?---",
+    {.name = "flow",
+     .symbol = "Q",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_FLOW,
+     .unit = "L/min",
+     .trend = "++-?"
+              "?---",
      .help = "volume flow through the hose"},
 };
 
@@ -166,7 +223,8 @@ imp_status imp_hose_pressure_drop(const imp_hose_line *line, double flow, double
     const double velocity = flow / bore_area(line->bore);
     const double reynolds = 4.0 * density * flow / (pi * line->bore * viscosity);
     const double factor = imp_hose_friction(reynolds, line->roughness / line->bore);
-    const double losses = (factor * line->length / line->bore + line->fitting_loss) * density * velocity * velocity / 2.0;
+    const double losses =
+        (factor * line->length / line->bore + line->fitting_loss) * density * velocity * velocity / 2.0;
     *drop = (imp_hose_drop){.pressure_drop = losses + density * standard_gravity * line->rise,
                             .velocity = velocity,
                             .reynolds = reynolds,
@@ -220,8 +278,8 @@ imp_status imp_hose_flow_for_drop(const imp_hose_line *line, double pressure_dro
                                   .log_drive = log(drive)};
         const double margin = 0.01; /* keeps rounding from hiding the change of sign */
         double log_reynolds = 0.0;
-        status = imp_solve_bracketed(excess_drop, &equation, log(HOSE_LAMINAR_REYNOLDS) - margin, log(reynolds) + margin,
-                                     1e-14, &log_reynolds, error);
+        status = imp_solve_bracketed(excess_drop, &equation, log(HOSE_LAMINAR_REYNOLDS) - margin,
+                                     log(reynolds) + margin, 1e-14, &log_reynolds, error);
         if (status != IMP_OK)
             return status;
         reynolds = exp(log_reynolds);
@@ -287,10 +345,21 @@ static const imp_param fill_in[] = {
     HOSE_FLOW_ROW(IMP_OPTIONAL, "volume flow, for the time it takes to replace the contents"),
 };
 static const imp_param fill_out[] = {
-    {.name = "volume", .symbol = "V", .kind = IMP_NUMBER, .dimension = IMP_VOLUME, .unit = "L", .trend = "++0",
+    {.name = "volume",
+     .symbol = "V",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_VOLUME,
+     .unit = "L",
+     .trend = "++0",
      .help = "contents of the hose"},
-    {.name = "residence_time", .symbol = "t", .kind = IMP_NUMBER, .dimension = IMP_TIME, .unit = "s",
-     .presence = IMP_OPTIONAL, .trend = "++-", .help = "contents over flow; only where a flow is given"},
+    {.name = "residence_time",
+     .symbol = "t",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_TIME,
+     .unit = "s",
+     .presence = IMP_OPTIONAL,
+     .trend = "++-",
+     .help = "contents over flow; only where a flow is given"},
 };
 
 imp_status imp_hose_volume(double bore, double length, double *volume, imp_error *error)
@@ -342,7 +411,8 @@ const imp_calc imp_hose_calcs[] = {
              "O. Reynolds 1883; any fluid mechanics textbook", "round bore, running full, Newtonian liquid"),
     IMP_CALC(friction_factor, "hose.friction_factor", "Friction factor (Darcy)",
              "f = 64/Re to Re = 2000; 1/sqrt(f) = -2 log10(e/3.7 + 2.51/(Re sqrt(f))) from 4000; between, with "
-             "t = ln(Re/2000)/ln(2), h = ln(2), f1 = 0.032, s1 = -1, f2 and s2 = d(ln f)/d(ln Re) of the second law at 4000: "
+             "t = ln(Re/2000)/ln(2), h = ln(2), f1 = 0.032, s1 = -1, f2 and s2 = d(ln f)/d(ln Re) of the second law at "
+             "4000: "
              "ln f = (1 + 2 t)(1 - t)^2 ln f1 + t^2 (3 - 2 t) ln f2 + h t (1 - t) ((1 - t) s1 - t s2)",
              FRICTION_SOURCE, FRICTION_VALIDITY),
     IMP_CALC(pressure_drop, "hose.pressure_drop", "Pressure drop along a hose",
@@ -351,13 +421,14 @@ const imp_calc imp_hose_calcs[] = {
     IMP_CALC(flow_for_drop, "hose.flow_for_drop", "Flow that a pressure drop drives",
              "Q so that (f L/d + K) rho v^2/2 + rho g z = dp; v = 4 Q/(pi d^2); Re = rho v d/mu; " FRICTION_FORMULA,
              "Darcy-Weisbach, solved by bracketing; " FRICTION_SOURCE, FRICTION_VALIDITY),
-    IMP_CALC(imp_hose_power_law, "hose.power_law_drop", "Pressure drop of a power-law liquid",
-             "dp = f (L/d) rho v^2/2; v = 4 Q/(pi d^2); Re_MR = rho v^(2-n) d^n/(K 8^(n-1) ((3 n + 1)/(4 n))^n); "
-             "f = 64/Re_MR to 2100; f = 4 F with 1/sqrt(F) = 4/n^0.75 log10(Re_MR F^(1-n/2)) - 0.4/n^1.2 from 4000; "
-             "between, ln f is the cubic in ln Re_MR with the values and slopes of both",
-             "A. B. Metzner and J. C. Reed, AIChE J. 1 (1955) 434; D. W. Dodge and A. B. Metzner, AIChE J. 5 (1959) 189",
-             "shear stress = K (shear rate)^n in a smooth, level, round bore running full; the turbulent law was "
-             "measured for n from 0.36 to 1; outside that it is extended"),
+    IMP_CALC(
+        imp_hose_power_law, "hose.power_law_drop", "Pressure drop of a power-law liquid",
+        "dp = f (L/d) rho v^2/2; v = 4 Q/(pi d^2); Re_MR = rho v^(2-n) d^n/(K 8^(n-1) ((3 n + 1)/(4 n))^n); "
+        "f = 64/Re_MR to 2100; f = 4 F with 1/sqrt(F) = 4/n^0.75 log10(Re_MR F^(1-n/2)) - 0.4/n^1.2 from 4000; "
+        "between, ln f is the cubic in ln Re_MR with the values and slopes of both",
+        "A. B. Metzner and J. C. Reed, AIChE J. 1 (1955) 434; D. W. Dodge and A. B. Metzner, AIChE J. 5 (1959) 189",
+        "shear stress = K (shear rate)^n in a smooth, level, round bore running full; the turbulent law was "
+        "measured for n from 0.36 to 1; outside that it is extended"),
     IMP_CALC(fill, "hose.fill", "Contents of a hose", "V = pi d^2 L/4; t = V/Q", "geometry",
              "round bore, running full; a hose swells a little under pressure"),
     IMP_CALC_END,

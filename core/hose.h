@@ -36,7 +36,8 @@ imp_status imp_hose_friction_factor(double reynolds, double relative_roughness, 
 double imp_hose_friction(double reynolds, double relative_roughness);
 
 /* Darcy friction factor of a power-law liquid from its generalised Reynolds number (Metzner and Reed 1955):
- * 64/Re' to 2100; Dodge and Metzner (1959) from 4000; blended as above. Without checks: reynolds > 0, flow_index 0.3 .. 1.5. */
+ * 64/Re' to 2100; Dodge and Metzner (1959) from 4000; blended as above. Without checks: reynolds > 0, flow_index 0.3
+ * .. 1.5. */
 double imp_hose_power_law_friction(double reynolds, double flow_index);
 
 /* Darcy-Weisbach with fittings and lift: (f L/d + K) rho v^2/2 + rho g z. */

@@ -4,8 +4,8 @@
 #include "hose.h"
 #include "hose_rows.h"
 
-static const double laminar_constant = 64.0;          /* f Re, Hagen-Poiseuille */
-static const double power_law_laminar_end = 2100.0;   /* Metzner and Reed 1955 */
+static const double laminar_constant = 64.0;        /* f Re, Hagen-Poiseuille */
+static const double power_law_laminar_end = 2100.0; /* Metzner and Reed 1955 */
 static const double power_law_turbulent_start = 4000.0;
 static const double natural_log_of_10 = 2.302585092994045684;
 
@@ -17,7 +17,8 @@ typedef struct transition_end {
 } transition_end;
 
 /* Cubic in ln f over ln Re that meets values and slopes at both ends. With the slopes of friction laws it satisfies the
- * condition of Fritsch and Carlson (1980) for f Re^2 over Re, and so for the pressure drop over the flow, to be monotone. */
+ * condition of Fritsch and Carlson (1980) for f Re^2 over Re, and so for the pressure drop over the flow, to be
+ * monotone. */
 static double transition(double reynolds, transition_end low, transition_end high)
 {
     const double width = high.log_reynolds - low.log_reynolds;

@@ -1,4 +1,5 @@
-/* hose_rows.h — rows that the hose entries share, and the entries that stand in files of their own. Private to hose*.c. */
+/* hose_rows.h — rows that the hose entries share, and the entries that stand in files of their own. Private to hose*.c.
+ */
 #ifndef IMP_HOSE_ROWS_H
 #define IMP_HOSE_ROWS_H
 

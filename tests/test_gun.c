@@ -9,7 +9,8 @@ static const double pi = 3.14159265358979323846;
 static double flow_at(double diameter, double pressure_drop, double density, double coefficient)
 {
     double flow = -1.0, velocity = -1.0;
-    assert_int_equal(imp_gun_orifice_flow(diameter, pressure_drop, density, coefficient, &flow, &velocity, NULL), IMP_OK);
+    assert_int_equal(imp_gun_orifice_flow(diameter, pressure_drop, density, coefficient, &flow, &velocity, NULL),
+                     IMP_OK);
     assert_relative(velocity * pi * diameter * diameter / 4.0, flow, 1e-14);
     return flow;
 }
@@ -26,7 +27,9 @@ static void orifice_pressure_returns_the_pressure_that_made_the_flow(void **stat
     (void)state;
     for (double pressure = 1.0; pressure < 1e8; pressure *= 7.0) {
         double found = 0.0;
-        assert_int_equal(imp_gun_orifice_pressure(0.0012, flow_at(0.0012, pressure, 1230.0, 0.75), 1230.0, 0.75, &found, NULL), IMP_OK);
+        assert_int_equal(
+            imp_gun_orifice_pressure(0.0012, flow_at(0.0012, pressure, 1230.0, 0.75), 1230.0, 0.75, &found, NULL),
+            IMP_OK);
         assert_relative(found, pressure, 1e-13);
     }
 }
@@ -96,24 +99,25 @@ static void outside_its_measurements_the_discharge_coefficient_is_refused(void *
         double reynolds, length_ratio;
         const char *text;
     } cases[] = {
-        {10.0, 4.0, "reynolds: 10 is not above 10"},
-        {20000.0, 4.0, "reynolds: 20000 is not below 20000"},
-        {1000.0, 1.5, "length_ratio: 1.5 is below 2"},
-        {1000.0, 11.0, "length_ratio: 11 is above 10"},
+        {10.0, 4.0, "reynolds: 10 is not above 10"},         {20000.0, 4.0, "reynolds: 20000 is not below 20000"},
+        {1000.0, 1.5, "length_ratio: 1.5 is below 2"},       {1000.0, 11.0, "length_ratio: 11 is above 10"},
         {(double)NAN, 4.0, "reynolds: not a finite number"},
     };
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         double coefficient = -7.0;
         imp_error error;
         char text[640];
-        assert_int_equal(imp_gun_discharge_coefficient(cases[i].reynolds, cases[i].length_ratio, &coefficient, &error), IMP_RANGE);
+        assert_int_equal(imp_gun_discharge_coefficient(cases[i].reynolds, cases[i].length_ratio, &coefficient, &error),
+                         IMP_RANGE);
         assert_string_equal(imp_error_text(&error, text, sizeof text), cases[i].text);
         assert_true(coefficient == -7.0);
     }
 }
 
-static const imp_gun_side example_iso = {.flow = 5e-5, .density = 1200.0, .viscosity = 0.06, .diameter = 0.0012, .count = 1};
-static const imp_gun_side example_resin = {.flow = 5.2e-5, .density = 1100.0, .viscosity = 0.09, .diameter = 0.0010, .count = 2};
+static const imp_gun_side example_iso = {
+    .flow = 5e-5, .density = 1200.0, .viscosity = 0.06, .diameter = 0.0012, .count = 1};
+static const imp_gun_side example_resin = {
+    .flow = 5.2e-5, .density = 1100.0, .viscosity = 0.09, .diameter = 0.0010, .count = 2};
 
 static double ratio_of(const imp_gun_side *iso, const imp_gun_side *resin, double *iso_reynolds, double *resin_reynolds)
 {
@@ -134,7 +138,8 @@ static void exchanging_the_sides_inverts_the_ratio(void **state)
 {
     (void)state;
     double a = 0.0, b = 0.0, c = 0.0, d = 0.0;
-    const double forth = ratio_of(&example_iso, &example_resin, &a, &b), back = ratio_of(&example_resin, &example_iso, &c, &d);
+    const double forth = ratio_of(&example_iso, &example_resin, &a, &b),
+                 back = ratio_of(&example_resin, &example_iso, &c, &d);
     assert_relative(forth * back, 1.0, 1e-15);
     assert_true(a == d && b == c);
 }
@@ -159,7 +164,8 @@ static void a_count_that_is_no_count_is_refused(void **state)
     double ratio = -7.0, iso_reynolds = -7.0, resin_reynolds = -7.0;
     imp_error error;
     char text[640];
-    assert_int_equal(imp_gun_impingement(&example_iso, &resin, &ratio, &iso_reynolds, &resin_reynolds, &error), IMP_RANGE);
+    assert_int_equal(imp_gun_impingement(&example_iso, &resin, &ratio, &iso_reynolds, &resin_reynolds, &error),
+                     IMP_RANGE);
     assert_string_equal(imp_error_text(&error, text, sizeof text), "resin_count: 0 is not a whole number from 1 to 8");
     assert_true(ratio == -7.0 && iso_reynolds == -7.0 && resin_reynolds == -7.0);
 }
@@ -168,8 +174,10 @@ static void counts_are_read_as_whole_numbers_and_are_1_unless_given(void **state
 {
     (void)state;
     const imp_calc *calc = imp_catalogue_find("gun.impingement");
-    const char *const names[] = {"iso_flow", "iso_density", "iso_viscosity", "iso_diameter", "resin_flow", "resin_density", "resin_viscosity", "resin_diameter", "resin_count"};
-    const char *texts[] = {"3 L/min", "1200 kg/m^3", "60 mPa s", "1.2 mm", "3.12 L/min", "1100 kg/m^3", "90 mPa s", "1 mm", "2"};
+    const char *const names[] = {"iso_flow",      "iso_density",     "iso_viscosity",  "iso_diameter", "resin_flow",
+                                 "resin_density", "resin_viscosity", "resin_diameter", "resin_count"};
+    const char *texts[] = {"3 L/min",     "1200 kg/m^3", "60 mPa s", "1.2 mm", "3.12 L/min",
+                           "1100 kg/m^3", "90 mPa s",    "1 mm",     "2"};
     imp_value in[IMP_MOST_INPUTS], out[IMP_MOST_OUTPUTS];
     imp_arena arena;
     imp_arena_init(&arena, NULL);

@@ -1,10 +1,9 @@
-/* Heaters, hose heat and the heating circuit. Published values stand in reference/heat.json. */
+/* Heaters, the heating circuit of the hose, warm-up and mixing. Published values stand in reference/heat.json. */
 #include "support.h"
 
 #include "catalogue.h"
 #include "heat.h"
 
-static const double pi = 3.14159265358979323846;
 static const double zero_celsius = 273.15;
 
 static const char *sentence(const imp_error *error)
@@ -55,189 +54,6 @@ static void viscous_rise_carries_the_hydraulic_power(void **state)
     assert_relative(power, 6e6 * 5e-5, 1e-14);
 }
 
-/* Loss of the hose */
-
-typedef struct hose {
-    double inner, outer, conductivity, fluid, ambient, wind, emissivity;
-} hose;
-static const hose example = {.inner = 0.03, .outer = 0.05, .conductivity = 0.04, .fluid = 333.15, .ambient = 273.15, .emissivity = 0.9};
-
-static imp_heat_loss loss_of(hose h)
-{
-    imp_heat_loss loss = {0.0, 0.0, 0.0};
-    imp_error error;
-    if (imp_heat_hose_loss(h.inner, h.outer, h.conductivity, h.fluid, h.ambient, h.wind, h.emissivity, &loss, &error) != IMP_OK)
-        fail_msg("%s", sentence(&error));
-    return loss;
-}
-
-static void no_difference_loses_nothing_and_has_a_finite_coefficient(void **state)
-{
-    (void)state;
-    hose h = example;
-    h.fluid = h.ambient = 293.15;
-    const imp_heat_loss loss = loss_of(h);
-    assert_true(loss.loss_per_length == 0.0);
-    assert_true(loss.surface_temperature == 293.15);
-    /* Nu = 0.36 without buoyancy, 4 eps sigma T^3 of radiation; air at 20 degC conducts 0.0257 W/(m K) (from memory) */
-    const double outside = 0.36 * 0.0257 / h.outer + 4.0 * 0.9 * 5.670374e-8 * pow(293.15, 3.0);
-    const double resistance = log(h.outer / h.inner) / (2.0 * pi * h.conductivity) + 1.0 / (pi * h.outer * outside);
-    assert_relative(loss.loss_coefficient, 1.0 / resistance, 1e-3);
-}
-
-static void conducted_heat_is_what_the_surface_gives_off(void **state)
-{
-    (void)state;
-    for (double fluid = 233.15; fluid < 500.0; fluid += 17.0)
-        for (double wind = 0.0; wind < 30.0; wind = wind * 3.0 + 0.5) {
-            hose h = example;
-            h.fluid = fluid;
-            h.wind = wind;
-            const imp_heat_loss loss = loss_of(h);
-            const double conducted = 2.0 * pi * h.conductivity * (h.fluid - loss.surface_temperature) / log(h.outer / h.inner);
-            assert_close(conducted, loss.loss_per_length, 1e-9 * fabs(loss.loss_per_length) + 1e-12);
-            assert_close(loss.loss_coefficient * (h.fluid - h.ambient), loss.loss_per_length, 1e-12 * fabs(loss.loss_per_length));
-        }
-}
-
-static void without_insulation_the_surface_has_the_fluids_temperature(void **state)
-{
-    (void)state;
-    hose h = example;
-    h.inner = h.outer;
-    assert_close(loss_of(h).surface_temperature, h.fluid, 1e-9);
-}
-
-/* Bare, in still air: radiation is Stefan and Boltzmann's law, whatever convection does. */
-static void emissivity_adds_exactly_the_radiation_of_a_bare_surface(void **state)
-{
-    (void)state;
-    hose h = example;
-    h.inner = h.outer;
-    h.emissivity = 0.0;
-    const double dull = loss_of(h).loss_per_length;
-    h.emissivity = 0.8;
-    const double radiation = 0.8 * 5.670374419e-8 * pi * h.outer * (pow(h.fluid, 4.0) - pow(h.ambient, 4.0));
-    assert_relative(loss_of(h).loss_per_length - dull, radiation, 1e-10);
-}
-
-static void perfect_insulation_is_the_limit_of_no_loss(void **state)
-{
-    (void)state;
-    hose h = example;
-    h.conductivity = 0.001;
-    const imp_heat_loss loss = loss_of(h);
-    const double most = 2.0 * pi * 0.001 * (h.fluid - h.ambient) / log(h.outer / h.inner);
-    assert_true(loss.loss_per_length < most && loss.loss_per_length > 0.97 * most);
-}
-
-static void wind_never_lowers_the_coefficient_and_a_light_one_leaves_it(void **state)
-{
-    (void)state;
-    hose h = example;
-    const double still = loss_of(h).loss_coefficient;
-    double before = still;
-    for (double wind = 0.01; wind < 60.0; wind *= 1.1) {
-        h.wind = wind;
-        const double now = loss_of(h).loss_coefficient;
-        assert_true(now >= before * (1.0 - 1e-13));
-        before = now;
-    }
-    h.wind = 0.01;
-    assert_relative(loss_of(h).loss_coefficient, still, 1e-13); /* natural convection is the larger */
-    assert_true(before > 1.05 * still);
-}
-
-static void a_cold_hose_takes_up_heat(void **state)
-{
-    (void)state;
-    hose h = example;
-    h.fluid = 263.15;
-    h.ambient = 303.15;
-    const imp_heat_loss loss = loss_of(h);
-    assert_true(loss.loss_per_length < 0.0);
-    assert_true(loss.surface_temperature > h.fluid && loss.surface_temperature < h.ambient);
-    assert_true(loss.loss_coefficient > 0.0);
-}
-
-static void the_coefficient_has_no_step_where_the_difference_vanishes(void **state)
-{
-    (void)state;
-    hose h = example;
-    h.fluid = h.ambient;
-    const double at = loss_of(h).loss_coefficient;
-    for (int sign = -1; sign <= 1; sign += 2) {
-        h.fluid = h.ambient + sign * 1e-9;
-        assert_relative(loss_of(h).loss_coefficient, at, 0.01);
-    }
-}
-
-/* A thin lagging on a thin tube makes it lose more: critical radius k/h (case H08 of the published values). */
-static void a_thin_lagging_below_the_critical_radius_raises_the_loss(void **state)
-{
-    (void)state;
-    hose h = {.inner = 0.004, .outer = 0.004, .conductivity = 0.2, .fluid = 333.15, .ambient = 293.15, .emissivity = 0.9};
-    const double bare = loss_of(h).loss_per_length;
-    h.outer = 0.008;
-    assert_true(loss_of(h).loss_per_length > bare);
-}
-
-static void insulation_that_is_inside_out_is_refused(void **state)
-{
-    (void)state;
-    imp_heat_loss loss = {.loss_per_length = -7.0};
-    imp_error error;
-    assert_int_equal(imp_heat_hose_loss(0.03, 0.02, 0.04, 333.15, 273.15, 0.0, 0.9, &loss, &error), IMP_RANGE);
-    assert_string_equal(sentence(&error), "outer_diameter: 20 mm is below the inner_diameter of 30 mm");
-    assert_true(loss.loss_per_length == -7.0);
-}
-
-/* Outlet temperature */
-
-static double outlet(double loss_coefficient, double length, double heating)
-{
-    double temperature = 0.0;
-    assert_int_equal(imp_heat_outlet_temperature(313.15, 278.15, 5e-5, 1100.0, 1800.0, loss_coefficient, length, heating,
-                                                 &temperature, NULL),
-                     IMP_OK);
-    return temperature;
-}
-
-static void an_adiabatic_hose_keeps_its_temperature(void **state)
-{
-    (void)state;
-    assert_true(outlet(0.0, 60.0, 0.0) == 313.15);
-    assert_true(outlet(0.4, 0.0, 30.0) == 313.15);
-}
-
-static void heating_without_loss_rises_linearly(void **state)
-{
-    (void)state;
-    assert_relative(outlet(0.0, 60.0, 30.0) - 313.15, 30.0 * 60.0 / (1100.0 * 5e-5 * 1800.0), 1e-12);
-}
-
-static void a_vanishing_loss_tends_to_no_loss(void **state)
-{
-    (void)state;
-    const double limit = outlet(0.0, 60.0, 30.0);
-    for (double loss = 1e-3; loss > 1e-300; loss *= 1e-3)
-        assert_close(outlet(loss, 60.0, 30.0), limit, 3e4 * loss + 1e-12);
-}
-
-static void two_half_hoses_end_as_the_whole(void **state)
-{
-    (void)state;
-    double end = 0.0;
-    assert_int_equal(imp_heat_outlet_temperature(outlet(0.4, 30.0, 20.0), 278.15, 5e-5, 1100.0, 1800.0, 0.4, 30.0, 20.0, &end, NULL), IMP_OK);
-    assert_close(end, outlet(0.4, 60.0, 20.0), 1e-10);
-}
-
-static void a_very_long_hose_ends_where_heating_meets_loss(void **state)
-{
-    (void)state;
-    assert_close(outlet(0.4, 10000.0, 20.0), 278.15 + 20.0 / 0.4, 1e-9);
-}
-
 /* Heating circuit */
 
 static void power_of_the_circuit_adds_up_to_voltage_times_current(void **state)
@@ -261,8 +77,14 @@ static imp_heat_tap tap_of(imp_heat_tap_supply supply)
 
 static const double trade_taps[] = {75.0, 40.0};
 static const double trade_setting = 45.0;
-static const imp_heat_tap_supply trade = {.section_resistance = 0.277, .sections = 1.0, .section_length = 15.0, .taps = trade_taps,
-    .tap_count = 2, .current_limit = 45.0, .current_setting = &trade_setting, .supply_ratio = 1.0};
+static const imp_heat_tap_supply trade = {.section_resistance = 0.277,
+                                          .sections = 1.0,
+                                          .section_length = 15.0,
+                                          .taps = trade_taps,
+                                          .tap_count = 2,
+                                          .current_limit = 45.0,
+                                          .current_setting = &trade_setting,
+                                          .supply_ratio = 1.0};
 
 /* common practice, no source */
 static void one_to_six_sections_of_the_trades_hose_take_its_two_taps(void **state)
@@ -310,8 +132,15 @@ static void a_section_of_the_trades_hose_may_have_0_296_ohm_on_the_lower_and_0_2
 
 static const double taps[] = {90.0, 48.0, 64.0};
 static const double setting = 40.0;
-static const imp_heat_tap_supply rig = {.section_resistance = 0.25, .sections = 4.0, .section_length = 12.0, .taps = taps,
-    .tap_count = 3, .current_limit = 60.0, .current_setting = &setting, .lead_resistance = 0.1, .supply_ratio = 1.0};
+static const imp_heat_tap_supply rig = {.section_resistance = 0.25,
+                                        .sections = 4.0,
+                                        .section_length = 12.0,
+                                        .taps = taps,
+                                        .tap_count = 3,
+                                        .current_limit = 60.0,
+                                        .current_setting = &setting,
+                                        .lead_resistance = 0.1,
+                                        .supply_ratio = 1.0};
 
 static void the_highest_tap_gives_what_an_unregulated_loop_takes(void **state)
 {
@@ -363,8 +192,14 @@ static void a_tap_that_just_suffices_is_taken_in_spite_of_rounding(void **state)
 {
     (void)state;
     const double ampere = 100.0, volts[] = {30.0, 60.0};
-    const imp_heat_tap_supply supply = {.section_resistance = 0.1, .sections = 3.0, .section_length = 10.0, .taps = volts,
-        .tap_count = 2, .current_limit = 200.0, .current_setting = &ampere, .supply_ratio = 1.0};
+    const imp_heat_tap_supply supply = {.section_resistance = 0.1,
+                                        .sections = 3.0,
+                                        .section_length = 10.0,
+                                        .taps = volts,
+                                        .tap_count = 2,
+                                        .current_limit = 200.0,
+                                        .current_setting = &ampere,
+                                        .supply_ratio = 1.0};
     assert_true(3.0 * 0.1 * 100.0 > 30.0); /* in doubles */
     assert_true(tap_of(supply).voltage == 30.0);
 }
@@ -415,7 +250,8 @@ static void an_empty_or_endless_list_of_taps_is_refused(void **state)
         many[i] = 20.0 + (double)i;
     imp_heat_tap_supply supply = rig;
     supply.tap_count = 0;
-    assert_string_equal(tap_refusal(&supply, IMP_MISSING), "taps: the list is empty; give the voltage of at least one tap");
+    assert_string_equal(tap_refusal(&supply, IMP_MISSING),
+                        "taps: the list is empty; give the voltage of at least one tap");
     supply.taps = many;
     supply.tap_count = IMP_HEAT_MOST_TAPS + 1;
     assert_string_equal(tap_refusal(&supply, IMP_LIMIT), "taps: 33 taps are more than the 32 that are handled");
@@ -429,9 +265,11 @@ static void the_entry_takes_the_list_and_the_one_of_two_that_is_given(void **sta
 {
     (void)state;
     const imp_calc *calc = imp_catalogue_find("heat.hose_tap");
-    imp_value volts[3] = {{.number = 90.0, .given = true}, {.number = 48.0, .given = true}, {.number = 64.0, .given = true}};
-    imp_value in[9] = {{.number = 0.25, .given = true}, {.number = 4.0, .given = true}, {.number = 12.0, .given = true},
-        {.items = volts, .count = 3, .given = true}, {.number = 60.0, .given = true}, {.number = 40.0, .given = true}};
+    imp_value volts[3] = {
+        {.number = 90.0, .given = true}, {.number = 48.0, .given = true}, {.number = 64.0, .given = true}};
+    imp_value in[9] = {{.number = 0.25, .given = true}, {.number = 4.0, .given = true},
+                       {.number = 12.0, .given = true}, {.items = volts, .count = 3, .given = true},
+                       {.number = 60.0, .given = true}, {.number = 40.0, .given = true}};
     imp_value out[6];
     imp_error error;
     in[7] = (imp_value){.number = 0.1, .given = true};
@@ -441,12 +279,15 @@ static void the_entry_takes_the_list_and_the_one_of_two_that_is_given(void **sta
     assert_string_equal(calc->outputs[5].choices[(int)out[5].number], "need met");
     in[5].given = false;
     assert_int_equal(imp_calc_evaluate(calc, in, out, NULL, &error), IMP_MISSING);
-    assert_string_equal(sentence(&error), "heat.hose_tap: current_setting: missing; give either current_setting or required_power_per_length");
+    assert_string_equal(
+        sentence(&error),
+        "heat.hose_tap: current_setting: missing; give either current_setting or required_power_per_length");
 }
 
 /* Warm-up and mixing */
 
-static imp_status warm_up(double power, double loss, double ambient, double start, double target, double *time, imp_error *error)
+static imp_status warm_up(double power, double loss, double ambient, double start, double target, double *time,
+                          imp_error *error)
 {
     double energy = 0.0;
     const imp_status status = imp_heat_warm_up_time(power, 2e5, loss, zero_celsius + ambient, zero_celsius + start,
@@ -509,16 +350,22 @@ static void a_target_out_of_reach_names_the_temperature_that_is_reached(void **s
         double power, loss, start, target;
         const char *text;
     } cases[] = {
-        {1000.0, 25.0, 10.0, 60.0, "target_temperature: 60.0 degC is not reached; this power against this loss settles at 45.0 degC"},
-        {1000.0, 25.0, 10.0, 45.0, "target_temperature: 45.0 degC is not reached; this power against this loss settles at 45.0 degC"},
-        {1000.0, 25.0, 50.0, 60.0, "target_temperature: 60.0 degC is not reached; this power against this loss settles at 45.0 degC"},
-        {0.0, 25.0, 0.0, 60.0, "target_temperature: 60.0 degC is not reached; this power against this loss settles at 5.0 degC"},
-        {0.0, 0.0, 12.0, 60.0, "target_temperature: 60.0 degC is not reached; this power against this loss settles at 12.0 degC"},
+        {1000.0, 25.0, 10.0, 60.0,
+         "target_temperature: 60.0 degC is not reached; this power against this loss settles at 45.0 degC"},
+        {1000.0, 25.0, 10.0, 45.0,
+         "target_temperature: 45.0 degC is not reached; this power against this loss settles at 45.0 degC"},
+        {1000.0, 25.0, 50.0, 60.0,
+         "target_temperature: 60.0 degC is not reached; this power against this loss settles at 45.0 degC"},
+        {0.0, 25.0, 0.0, 60.0,
+         "target_temperature: 60.0 degC is not reached; this power against this loss settles at 5.0 degC"},
+        {0.0, 0.0, 12.0, 60.0,
+         "target_temperature: 60.0 degC is not reached; this power against this loss settles at 12.0 degC"},
     };
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         double time = -7.0;
         imp_error error;
-        assert_int_equal(warm_up(cases[i].power, cases[i].loss, 5.0, cases[i].start, cases[i].target, &time, &error), IMP_NO_SOLUTION);
+        assert_int_equal(warm_up(cases[i].power, cases[i].loss, 5.0, cases[i].start, cases[i].target, &time, &error),
+                         IMP_NO_SOLUTION);
         assert_string_equal(sentence(&error), cases[i].text);
         assert_true(time == -7.0);
     }
@@ -530,7 +377,9 @@ static void cooling_down_is_refused(void **state)
     double time = -7.0;
     imp_error error;
     assert_int_equal(warm_up(1000.0, 25.0, 5.0, 50.0, 40.0, &time, &error), IMP_RANGE);
-    assert_string_equal(sentence(&error), "target_temperature: 40.0 degC is below the start_temperature of 50.0 degC; this warms up only");
+    assert_string_equal(
+        sentence(&error),
+        "target_temperature: 40.0 degC is below the start_temperature of 50.0 degC; this warms up only");
     assert_true(time == -7.0);
 }
 
@@ -554,21 +403,6 @@ int main(void)
         cmocka_unit_test(no_rise_takes_no_power_and_half_the_efficiency_takes_twice),
         cmocka_unit_test(a_flow_without_rise_has_no_largest_value_and_is_refused),
         cmocka_unit_test(viscous_rise_carries_the_hydraulic_power),
-        cmocka_unit_test(no_difference_loses_nothing_and_has_a_finite_coefficient),
-        cmocka_unit_test(conducted_heat_is_what_the_surface_gives_off),
-        cmocka_unit_test(without_insulation_the_surface_has_the_fluids_temperature),
-        cmocka_unit_test(emissivity_adds_exactly_the_radiation_of_a_bare_surface),
-        cmocka_unit_test(perfect_insulation_is_the_limit_of_no_loss),
-        cmocka_unit_test(wind_never_lowers_the_coefficient_and_a_light_one_leaves_it),
-        cmocka_unit_test(a_cold_hose_takes_up_heat),
-        cmocka_unit_test(the_coefficient_has_no_step_where_the_difference_vanishes),
-        cmocka_unit_test(a_thin_lagging_below_the_critical_radius_raises_the_loss),
-        cmocka_unit_test(insulation_that_is_inside_out_is_refused),
-        cmocka_unit_test(an_adiabatic_hose_keeps_its_temperature),
-        cmocka_unit_test(heating_without_loss_rises_linearly),
-        cmocka_unit_test(a_vanishing_loss_tends_to_no_loss),
-        cmocka_unit_test(two_half_hoses_end_as_the_whole),
-        cmocka_unit_test(a_very_long_hose_ends_where_heating_meets_loss),
         cmocka_unit_test(power_of_the_circuit_adds_up_to_voltage_times_current),
         cmocka_unit_test(one_to_six_sections_of_the_trades_hose_take_its_two_taps),
         cmocka_unit_test(a_section_of_the_trades_hose_may_have_0_296_ohm_on_the_lower_and_0_278_on_the_upper_tap),

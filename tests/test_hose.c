@@ -81,7 +81,8 @@ static void rough_turbulent_factor_no_longer_knows_reynolds(void **state)
 
 static double log_slope(double reynolds, double relative_roughness, double step)
 {
-    return (log(factor_at(reynolds * (1.0 + step), relative_roughness)) - log(factor_at(reynolds, relative_roughness))) /
+    return (log(factor_at(reynolds * (1.0 + step), relative_roughness)) -
+            log(factor_at(reynolds, relative_roughness))) /
            log1p(step);
 }
 
@@ -158,7 +159,8 @@ static void flow_for_drop_returns_the_flow_that_made_the_drop(void **state)
     for (size_t i = 0; i < ROUGHNESSES; i++)
         for (double fitting_loss = 0.0; fitting_loss < 100.0; fitting_loss = fitting_loss * 9.0 + 1.0)
             for (double reynolds = 0.01; reynolds < 1e7; reynolds *= 1.37) {
-                const imp_hose_line line = {.bore = 0.0127, .length = 45.0, .roughness = roughnesses[i] * 0.0127, .fitting_loss = fitting_loss};
+                const imp_hose_line line = {
+                    .bore = 0.0127, .length = 45.0, .roughness = roughnesses[i] * 0.0127, .fitting_loss = fitting_loss};
                 const double flow = reynolds * pi * line.bore * 0.004 / (4.0 * 1100.0);
                 const double drop = drop_at(&line, flow, 1100.0, 0.004).pressure_drop;
                 double found = 0.0;
@@ -275,7 +277,8 @@ static void laminar_power_law_drop_is_the_wall_stress_of_its_shear_rate(void **s
         double reynolds = 0.0;
         const double drop = power_law_drop(2e-5, 3.0, n, &reynolds), velocity = 2e-5 / (pi * 0.01 * 0.01 / 4.0);
         assert_true(reynolds < 2100.0);
-        assert_relative(drop * 0.01 / (4.0 * 30.0), 3.0 * pow((3.0 * n + 1.0) / (4.0 * n) * 8.0 * velocity / 0.01, n), 1e-12);
+        assert_relative(drop * 0.01 / (4.0 * 30.0), 3.0 * pow((3.0 * n + 1.0) / (4.0 * n) * 8.0 * velocity / 0.01, n),
+                        1e-12);
     }
 }
 
@@ -284,8 +287,9 @@ static void power_law_drop_rises_with_flow_and_has_no_step(void **state)
     (void)state;
     for (double n = 0.3; n <= 1.5; n += 0.05) {
         assert_relative(imp_hose_power_law_friction(2100.0 * (1.0 + 1e-12), n), 64.0 / 2100.0, 1e-10);
-        assert_relative(imp_hose_power_law_friction(4000.0 * (1.0 - 1e-12), n), imp_hose_power_law_friction(4000.0, n), 1e-10);
-        double before = 0.0, reynolds = 0.0, least_reynolds = INFINITY;
+        assert_relative(imp_hose_power_law_friction(4000.0 * (1.0 - 1e-12), n), imp_hose_power_law_friction(4000.0, n),
+                        1e-10);
+        double before = 0.0, reynolds = 0.0, least_reynolds = (double)INFINITY;
         for (double flow = 1e-6; flow < 1e-2; flow *= 1.001) {
             const double drop = power_law_drop(flow, 1e-3, n, &reynolds);
             assert_true(drop > before);
@@ -303,7 +307,9 @@ static void dodge_and_metzners_equation_is_satisfied(void **state)
     for (double n = 0.3; n <= 1.5; n += 0.1)
         for (double reynolds = 4000.0; reynolds < 1e7; reynolds *= 3.0) {
             const double fanning = imp_hose_power_law_friction(reynolds, n) / 4.0;
-            assert_relative(1.0 / sqrt(fanning), 4.0 / pow(n, 0.75) * log10(reynolds * pow(fanning, 1.0 - n / 2.0)) - 0.4 / pow(n, 1.2), 1e-12);
+            assert_relative(1.0 / sqrt(fanning),
+                            4.0 / pow(n, 0.75) * log10(reynolds * pow(fanning, 1.0 - n / 2.0)) - 0.4 / pow(n, 1.2),
+                            1e-12);
         }
 }
 
