@@ -84,6 +84,34 @@ static void close_in(section *cut, double low, double high, double at_low, doubl
         keep_root(found, root);
 }
 
+/* One step of the scan: from the point before to x, both accepted. */
+static void scan_step(section *cut, double x_before, double before, double x, double miss, imp_solution *found, closest *best)
+{
+    keep_closest(best, x, miss);
+    if (fabs(miss) <= 1e-14 * fabs(cut->target))
+        keep_root(found, x);
+    else if (before != 0.0 && (before < 0.0) != (miss < 0.0))
+        close_in(cut, x_before, x, before, miss, found, best);
+}
+
+/* The last accepted point on the way from an accepted to a refused one: many a calculation refuses part of a range, and
+ * the solution may lie between its edge and the next point of the scan. */
+static double accepted_edge(section *cut, double accepted, double refused, double *miss)
+{
+    double edge = accepted;
+    for (int halving = 0; halving < 200; halving++) {
+        const double middle = 0.5 * (edge + refused);
+        if (middle == edge || middle == refused)
+            break;
+        if (isfinite(difference(middle, cut)))
+            edge = middle;
+        else
+            refused = middle;
+    }
+    *miss = difference(edge, cut);
+    return edge;
+}
+
 static imp_status refuse_target(const section *cut, const closest *best, imp_error *error)
 {
     const imp_param *row = &cut->calc->inputs[cut->unknown], *out = &cut->calc->outputs[cut->output];
@@ -119,11 +147,20 @@ imp_status imp_calc_solve(const imp_calc *calc, const imp_value *in, size_t unkn
         const double x = scan_point(row, i), miss = difference(x, &cut);
         if (cut.status != IMP_OK && cut.status != IMP_RANGE && cut.status != IMP_NO_SOLUTION && cut.status != IMP_NOT_APPLICABLE)
             return cut.status; /* not this point's fault: a missing input, no memory, a script error */
-        keep_closest(&best, x, miss);
-        if (miss == 0.0)
-            keep_root(&found, x);
-        else if (before != 0.0 && isfinite(before) && isfinite(miss) && (before < 0.0) != (miss < 0.0))
-            close_in(&cut, x_before, x, before, miss, &found, &best);
+        const bool accepted = isfinite(miss), accepted_before = i > 0 && isfinite(before);
+        double at_edge = 0.0;
+        if (accepted && accepted_before) {
+            scan_step(&cut, x_before, before, x, miss, &found, &best);
+        } else if (accepted && i > 0) {
+            const double edge = accepted_edge(&cut, x, x_before, &at_edge);
+            scan_step(&cut, edge, at_edge, edge, at_edge, &found, &best);
+            scan_step(&cut, edge, at_edge, x, miss, &found, &best);
+        } else if (accepted) {
+            scan_step(&cut, x, miss, x, miss, &found, &best);
+        } else if (accepted_before) {
+            const double edge = accepted_edge(&cut, x_before, x, &at_edge);
+            scan_step(&cut, x_before, before, edge, at_edge, &found, &best);
+        }
         before = miss;
         x_before = x;
     }
