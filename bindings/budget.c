@@ -28,7 +28,7 @@ imp_script *imp_script_of(lua_State *L)
     return *(imp_script **)lua_getextraspace(L);
 }
 
-static double now(void)
+double imp_budget_clock(void)
 {
     struct timespec time;
     if (clock_gettime(CLOCK_MONOTONIC, &time) != 0)
@@ -80,7 +80,7 @@ static bool over_steps(const imp_script *script)
 
 static bool over_time(const imp_script *script)
 {
-    return script->used.seconds + (now() - script->started) > script->budget.seconds;
+    return script->used.seconds + (imp_budget_clock() - script->started) > script->budget.seconds;
 }
 
 static void charge_allocations(imp_script *script)
@@ -173,7 +173,7 @@ void imp_budget_start(imp_script *script)
 {
     if (script->depth++ > 0 || script->trusted)
         return;
-    script->started = now();
+    script->started = imp_budget_clock();
     set_hook(script, script->tripped != IMP_NOT_TRIPPED ? 1 : HOOK_STEPS);
 }
 
@@ -181,8 +181,13 @@ void imp_budget_stop(imp_script *script)
 {
     if (--script->depth > 0 || script->trusted)
         return;
-    script->used.seconds += now() - script->started;
+    script->used.seconds += imp_budget_clock() - script->started;
     lua_sethook(script->L, NULL, 0, 0);
+}
+
+void imp_budget_leave_out(imp_script *script, double seconds)
+{
+    script->started += seconds;
 }
 
 /* ---- memory ---- */

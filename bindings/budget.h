@@ -38,6 +38,10 @@ void *imp_budget_allocate(void *context, void *block, size_t old_size, size_t ne
 void imp_budget_start(struct imp_script *script);
 void imp_budget_stop(struct imp_script *script);
 
+/* The monotonic clock, in seconds; and time to be left out of the running call, spent in another script's budget. */
+double imp_budget_clock(void);
+void imp_budget_leave_out(struct imp_script *script, double seconds);
+
 /* Charge work done in C; raises when a budget is used up. */
 void imp_spend(lua_State *L, unsigned long long steps);
 /* The same without raising: false when a budget is used up. Then imp_spend(L, 0) raises. */
