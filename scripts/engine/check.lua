@@ -1,121 +1,8 @@
--- check.lua: the pre-job check. Loads the standard rules and the company's, judges each against the job, and hands
--- the results to a report. Returns main(), which returns the exit code.
+-- check.lua: the pre-job check: judges the rules and hands the results to a report. Returns main(), which returns the
+-- exit code.
 
-local imp = require "impinge"
-local cautions = require "engine.cautions"
-local declarations = require "engine.declarations"
-local evaluate = require "engine.evaluate"
 local fault = require "engine.fault"
-local levers = require "engine.levers"
-local limits = require "engine.limits"
-local order = require "engine.order"
-local verdict = require "engine.verdict"
-local standard = require "rules.index"
-
-local check = {}
-
-local function rule_files(options)
-  local files = {}
-  for _, name in ipairs(standard) do files[#files + 1] = { path = "rules/" .. name .. ".lua", standard = true } end
-  for _, path in ipairs(options.rules or {}) do files[#files + 1] = { path = path } end
-  return files
-end
-
-local function with_levers(finding, rule, stage)
-  if (finding.verdict == "stop" or finding.verdict == "caution") and not finding.script_error then
-    finding.levers = levers.of(rule, stage)
-  end
-  return finding
-end
-
--- A replacement of a rule that can hurt is looser when its verdict is better, or a limit of the same kind is.
-local function is_looser(finding, was, rule, old)
-  if verdict.rank(finding.verdict) > verdict.rank(was.verdict) then return true end
-  for _, kind in ipairs(limits.kinds) do
-    local new_limit, old_limit = (finding.limits or {})[kind], (was.limits or {})[kind]
-    if old_limit and not new_limit then return true end
-    if old_limit and new_limit then
-      local ok, looser = pcall(limits.stricter, kind, old_limit.value, new_limit.value)
-      if not ok or looser then return true end
-    end
-    local ok, looser = pcall(function()
-      local before, now = limits.own(old[kind]), limits.own(rule[kind])
-      return before ~= nil and (now == nil and rule[kind] == nil or now ~= nil and limits.stricter(kind, before, now))
-    end)
-    if not ok or looser then return true end
-  end
-  return old.confirm ~= nil and rule.confirm == nil
-end
-
-local function note_replacement(finding, rule, stage)
-  local old = rule.replaced.old
-  local was = evaluate.outcome(old, stage)
-  finding.replaced = { reason = rule.replaced.reason, by = rule.replaced.by, would_be = was.verdict, would_say = was.reason,
-                       value = was.value, limit = was.limit, limit_kind = was.limit_kind }
-  if rule.safety and is_looser(finding, was, rule, old) then
-    finding.replaced.looser = true
-    finding.caps = true
-  end
-  if old.replaced then finding.replaced.before = old.replaced.by end
-end
-
--- The last tightening speaks for all; `changes` lists them.
-local function note_tightening(finding, rule)
-  if not rule.tightened then return end
-  local changes = {}
-  for _, change in ipairs(rule.tightened) do
-    local entry = { by = ("%s:%d"):format(change.file, change.line), reason = change.reason }
-    for _, kind in ipairs(limits.kinds) do
-      if limits.is_value(change[kind]) then entry[kind] = change[kind] end
-      local held = (finding.limits or {})[kind]
-      if held and held.by == entry.by then entry.holds = true end
-    end
-    changes[#changes + 1] = entry
-  end
-  local last = changes[#changes]
-  finding.tightened = { by = last.by, reason = last.reason, changes = changes }
-end
-
-local function silence(finding, rule)
-  finding.silenced = { reason = rule.silenced.reason, by = rule.silenced.by, would_be = finding.verdict,
-                       would_say = finding.reason }
-  finding.verdict = "not applicable"
-  finding.reason = "silenced: " .. rule.silenced.reason
-  finding.levers = {}
-  finding.caps = rule.safety or finding.caps
-end
-
-local function judge(rule, stage)
-  local finding = evaluate.finding(rule, stage)
-  note_tightening(finding, rule)
-  if rule.replaced then note_replacement(finding, rule, stage) end
-  if rule.silenced then
-    silence(finding, rule)
-    return finding
-  end
-  return with_levers(finding, rule, stage)
-end
-
-local function job_of(job)
-  return { name = job.name, date = job.date, note = job.note, currency = job.currency, display_units = job.display_units,
-           rig = job.rig.name, material = job.material.name }
-end
-
--- All findings and what they amount to: the table that reports take.
-function check.results(options)
-  local stage = options.stage or "site"
-  local book = declarations.read(rule_files(options))
-  local findings = {}
-  for _, rule in ipairs(book.rules) do findings[#findings + 1] = judge(rule, stage) end
-  local groups = order.groups(findings)
-  order.sort(findings)
-  local overall, counts, capped = verdict.overall(findings)
-  return {
-    kind = "pre-job check", version = imp.version, stage = stage, verdict = overall,
-    exit_code = verdict.exit_code(overall), counts = counts, capped = capped, job = job_of(host.job()),
-    findings = findings, groups = groups, cautions = cautions, units = options.units,
-  }
-end
+local results = require "engine.results"
 
 local exit_script_error, exit_budget = 5, 6
 
@@ -125,17 +12,17 @@ local function complain(message)
   return message:find("used up its budget", 1, true) and exit_budget or exit_script_error
 end
 
-function check.main()
+local function main()
   local options = host.options()
   local report = require("report." .. (options.format or "text"))
-  local ok, results = pcall(check.results, options)
+  local ok, outcome = pcall(results.of, options)
   if not ok then
-    local message = fault.message(results)
-    if not message then error(results, 0) end
+    local message = fault.message(outcome)
+    if not message then error(outcome, 0) end
     return complain(message)
   end
-  host.write(report(results))
-  return results.exit_code
+  host.write(report(outcome))
+  return outcome.exit_code
 end
 
-return check.main
+return main

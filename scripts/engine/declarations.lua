@@ -186,7 +186,7 @@ function apply.replace(book, declared)
   book.by_id[rule.id] = rule
 end
 
--- files: { { path=, standard=bool }, ... } in order. Mistakes are errors that name file and line.
+-- files: { { path=, name=what findings call it, standard=bool }, ... } in order. Mistakes are errors that name file and line.
 function declarations.read(files)
   local book = { rules = {}, by_id = {}, changes = {} }
   for _, file in ipairs(files) do
@@ -195,7 +195,7 @@ function declarations.read(files)
     for _, declared in ipairs(loaded.rules) do
       declared.standard = nil
       check_fields(declared)
-      declared.standard = file.standard or nil
+      declared.standard, declared.file = file.standard, file.name or declared.file
       apply[declared.declared](book, declared)
       if declared.declared ~= "rule" then book.changes[#book.changes + 1] = declared end
     end

@@ -81,6 +81,12 @@ local function confirm(rule, context, outcome)
   return not_known(outcome, { rule.confirmed_by }, reason)
 end
 
+-- The same quantity shown in another's unit, so that both read alike. A difference keeps its own beside a reading.
+local function shown_like(other, quantity)
+  local ok, number = pcall(quantity.value, quantity, other:unit())
+  return ok and imp.q(number, other:unit()) or quantity
+end
+
 -- A compute function returns a value and details, or nil and why the value is not known.
 -- details: note, parts, advice, uncertainty, caution = "why a go is only a caution", stop = "why this is a stop".
 local function compute(rule, context, outcome)
@@ -112,7 +118,9 @@ local function compute(rule, context, outcome)
   outcome.uncertainty = details.uncertainty
   if judged.side then
     local limit = judged.side.limit
-    outcome.limit, outcome.limit_kind, outcome.margin = limit.value, judged.side.kind, judged.side.margin
+    outcome.limit, outcome.limit_kind = limit.value, judged.side.kind
+    outcome.value = shown_like(limit.value, value)
+    outcome.margin = shown_like(limit.value, judged.side.margin)
     outcome.limit_origin, outcome.limit_path, outcome.limit_by = limit.origin, limit.path, limit.by
     outcome.limit_source, outcome.limit_practice = limit.source, limit.practice
   end

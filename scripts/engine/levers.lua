@@ -65,16 +65,21 @@ local function edge(try, wanted, present, low, high, direction, is_whole)
   end
 end
 
--- The passing number rounded away from the failing one, as coarsely as still passes.
+local function at_scale(round, number, scale)
+  local result = round(number * scale) / scale
+  return math.tointeger(result) or result
+end
+
+-- The passing number rounded as coarsely as still passes: to the nearest, else away from the failing one.
 local function rounded(try, wanted, passing, failing, low, high, finest)
+  local away = passing > failing and math.ceil or math.floor
   local size = math.max(math.abs(passing), 1e-12)
   local first = math.max(math.floor(math.log(size, 10)) - 2, finest or -12)
   for power = first, first - 5, -1 do
-    local scale = 10.0 ^ -power
-    local number = passing > failing and math.ceil(passing * scale - 1e-9) / scale
-                   or math.floor(passing * scale + 1e-9) / scale
-    if power >= 0 then number = math.tointeger(number) or number end
-    if number >= low and number <= high and try(number) >= wanted then return number end
+    for _, round in ipairs { whole, away } do
+      local number = at_scale(round, passing, 10.0 ^ -power)
+      if number >= low and number <= high and try(number) >= wanted then return number end
+    end
   end
   return passing
 end

@@ -1,7 +1,7 @@
 -- air.lua: is there enough compressed air, and does it arrive with enough pressure.
 
 local imp = require "impinge"
-local shared = require "rules.shared"
+local common = require "rules.shared.common"
 local q = imp.q
 
 local consumer_paths = { "rig.transfer_pumps.iso.air_use", "rig.transfer_pumps.resin.air_use", "rig.gun.air_use" }
@@ -58,7 +58,7 @@ local function cycle(job)
   return { duty = result.duty, starts = result.starts_per_hour, keeps_up = true, parts = parts }
 end
 
-local cycle_paths = shared.join(consumer_paths, { "rig.compressor.delivery", "rig.compressor.receiver_volume",
+local cycle_paths = common.join(consumer_paths, { "rig.compressor.delivery", "rig.compressor.receiver_volume",
                                                   "rig.compressor.cut_in", "rig.compressor.cut_out", "site.altitude" })
 
 rule {
@@ -86,7 +86,7 @@ rule {
   uses = cycle_paths,
   applies = function(job)
     local paths = { "limits.starts_per_hour", "material.limits.starts_per_hour", "rig.limits.starts_per_hour" }
-    if not shared.first(job, paths) then return false, "no limit of starts per hour is given" end
+    if not common.first(job, paths) then return false, "no limit of starts per hour is given" end
     return true
   end,
   compute = function(job)
@@ -107,10 +107,10 @@ rule {
   uses = { "rig.breathing_air.source" },
   safety = true,
   compute = function(job)
-    return takes_breathing_air(job) and q "1 1" or q "0 1", {
+    return takes_breathing_air(job) and q "1" or q "0", {
       note = "The value is 1 where breathing air is taken from the compressor that feeds pumps and gun." }
   end,
-  caution_above = q "0 1",
+  caution_above = q "0",
   source = "practice",
   advice = "Breathe from a source of its own grade; shared air needs its own filters, alarms and air test.",
 }
@@ -125,7 +125,7 @@ rule {
   id = "air-pressure-at-far-end",
   title = "Air arrives with enough pressure",
   group = "air", stage = "plan",
-  uses = shared.join(consumer_paths, { "rig.compressor.cut_in", "rig.air_line.bore", "rig.air_line.length", "site.altitude",
+  uses = common.join(consumer_paths, { "rig.compressor.cut_in", "rig.air_line.bore", "rig.air_line.length", "site.altitude",
                                        "rig.transfer_pumps.iso.air_window.min",
                                        "rig.transfer_pumps.resin.air_window.min", "rig.gun.air_window.min" }),
   compute = function(job)
@@ -161,7 +161,7 @@ rule {
   -- The side whose setting is closest to an end of its window speaks for both.
   compute = function(job)
     local worst, parts = nil, {}
-    for _, side in ipairs(shared.sides) do
+    for _, side in ipairs(common.sides) do
       local pump = job.rig.transfer_pumps[side]
       local set = job.settings.transfer_air_pressure or pump.air_pressure
       local margin = (set - pump.air_window.min):min(pump.air_window.max - set)

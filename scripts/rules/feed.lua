@@ -1,7 +1,8 @@
 -- feed.lua: pressure at the inlet of the proportioning pumps.
 
 local imp = require "impinge"
-local shared = require "rules.shared"
+local common = require "rules.shared.common"
+local liquid = require "rules.shared.liquid"
 local q = imp.q
 
 local function paths(side)
@@ -19,23 +20,23 @@ end
 local function feed(job, side)
   local pump = job.rig.transfer_pumps[side]
   local drum = job.stock.drum_temperature
-  local liquid = shared.viscosity(job, side, drum)
+  local resistance = liquid.viscosity(job, side, drum)
   local air = job.settings.transfer_air_pressure or pump.air_pressure
-  local density = shared.density(job, side, drum)
-  local line = imp.hose.pressure_drop { flow = shared.side_flow(job, side), bore = pump.line_bore,
-                                        length = pump.line_length, density = density, viscosity = liquid.viscosity }
+  local density = liquid.density(job, side, drum)
+  local line = imp.hose.pressure_drop { flow = liquid.side_flow(job, side), bore = pump.line_bore,
+                                        length = pump.line_length, density = density, viscosity = resistance.viscosity }
   local parts = {
     { label = "air pressure at the transfer pump", value = air },
     { label = "pressure at the drum", value = air * pump.pressure_ratio },
-    { label = "viscosity at drum temperature", value = liquid.viscosity },
+    { label = "viscosity at drum temperature", value = resistance.viscosity },
     { label = "line drop", value = line.pressure_drop },
   }
-  local note = liquid.extrapolated == "yes" and "the drum temperature lies outside the material's viscosity points" or nil
+  local note = resistance.extrapolated == "yes" and "the drum temperature lies outside the material's viscosity points" or nil
   return { supply = air * pump.pressure_ratio, drop = line.pressure_drop, density = density, rise = pump.rise,
            parts = parts, note = note }
 end
 
-for _, side in ipairs(shared.sides) do
+for _, side in ipairs(common.sides) do
   local name = side == "iso" and "Iso" or "Resin"
   local lever = { "stock.drum_temperature", "settings.flow", "settings.transfer_air_pressure",
                   "rig.transfer_pumps." .. side .. ".line_bore" }
@@ -47,7 +48,7 @@ for _, side in ipairs(shared.sides) do
     uses = paths(side), any_of = air_paths(side),
     compute = function(job)
       local line = feed(job, side)
-      local lift = shared.still_pressure(line.supply, line.density, line.rise)
+      local lift = liquid.still_pressure(line.supply, line.density, line.rise)
       return lift - line.drop, { parts = line.parts, note = line.note }
     end,
     -- common practice, from memory
@@ -62,7 +63,7 @@ for _, side in ipairs(shared.sides) do
     id = side .. "-suction-margin",
     title = name .. " does not boil at the pump inlet",
     group = "feed", stage = "site",
-    uses = shared.join(paths(side), { "material." .. side .. ".vapour_pressure", "site.altitude" }),
+    uses = common.join(paths(side), { "material." .. side .. ".vapour_pressure", "site.altitude" }),
     any_of = air_paths(side),
     compute = function(job)
       local line = feed(job, side)

@@ -1,13 +1,16 @@
 -- heating.lua: hose heat, primary heaters, drums.
 
 local imp = require "impinge"
-local shared = require "rules.shared"
+local common = require "rules.shared.common"
+local hose = require "rules.shared.hose"
+local liquid = require "rules.shared.liquid"
+local supply = require "rules.shared.supply"
 local q = imp.q
 
-local hose_paths = shared.join({ "settings.hose_temperature", "site.air_temperature" }, shared.hose_circuit_paths)
+local hose_paths = common.join({ "settings.hose_temperature", "site.air_temperature" }, hose.circuit_paths)
 
 local function needed_per_metre(job)
-  local loss, why, missing = shared.hose_loss_coefficient(job)
+  local loss, why, missing = hose.loss_coefficient(job)
   if not loss then return nil, why, missing end
   return loss * (job.settings.hose_temperature - job.site.air_temperature)
 end
@@ -25,7 +28,7 @@ rule {
   compute = function(job)
     local needed, why, missing = needed_per_metre(job)
     if not needed then return nil, why, missing end
-    local tap = shared.hose_tap(job, { power_per_length = needed })
+    local tap = hose.tap(job, { power_per_length = needed })
     return needed, { parts = {
       { label = "lowest tap that does it", value = tap.voltage },
       { label = "hose current", value = tap.current },
@@ -34,7 +37,7 @@ rule {
     } }
   end,
   at_most = function(job)
-    return shared.hose_tap(job, { current = job.rig.hose.current_limit }).power_per_length, "rig"
+    return hose.tap(job, { current = job.rig.hose.current_limit }).power_per_length, "rig"
   end,
   lever = { "settings.hose_temperature", { path = "hoses.sections", whole = true } },
   source = "heat balance of the hose; Ohm's law",
@@ -45,9 +48,9 @@ rule {
   id = "hose-warm-up",
   title = "Hose warms up in reasonable time",
   group = "heating", stage = "site",
-  uses = shared.join(hose_paths, shared.hose_content_paths),
+  uses = common.join(hose_paths, hose.content_paths),
   compute = function(job)
-    local warm_up, why, missing = shared.hose_warm_up(job)
+    local warm_up, why, missing = hose.warm_up(job)
     if not warm_up then return nil, why, missing end
     if warm_up.unreachable then return nil, { stop = "the hose heat never reaches the set temperature", parts = warm_up.parts } end
     return warm_up.time, { parts = warm_up.parts }
@@ -58,31 +61,30 @@ rule {
   advice = "Start the hose heat earlier, shelter the hose, or use fewer sections.",
 }
 
-for _, side in ipairs(shared.sides) do
+for _, side in ipairs(common.sides) do
   rule {
     id = side .. "-primary-heater",
     title = (side == "iso" and "Iso" or "Resin") .. " heater is strong enough for the planned flow",
     group = "heating", stage = "site",
-    uses = shared.join({ "settings.flow", "settings." .. side .. "_temperature", "stock.drum_temperature",
+    uses = common.join({ "settings.flow", "settings." .. side .. "_temperature", "stock.drum_temperature",
                          "supply.measured_voltage", "supply.voltage", "supply.phases",
                          "rig.heaters." .. side .. ".power", "rig.heaters." .. side .. ".rated_voltage",
                          "material." .. side .. ".density", "material." .. side .. ".heat_capacity" },
                        { "material.volume_ratio" }),
     compute = function(job)
       local rise = job.settings[side .. "_temperature"] - job.stock.drum_temperature
-      local flow = shared.side_flow(job, side)
+      local flow = liquid.side_flow(job, side)
       local parts = { { label = side .. " flow", value = flow }, { label = "temperature rise", value = rise } }
       if rise <= q "0 K" then return q "0 kW", { parts = parts, note = "the drums are already as warm as set" } end
-      local liquid = job.material[side]
       return imp.heat.heating_power {
-        flow = flow, density = shared.density(job, side, job.stock.drum_temperature),
-        heat_capacity = liquid.heat_capacity, temperature_rise = rise, efficiency = job.rig.heaters[side].efficiency,
+        flow = flow, density = liquid.density(job, side, job.stock.drum_temperature),
+        heat_capacity = job.material[side].heat_capacity, temperature_rise = rise, efficiency = job.rig.heaters[side].efficiency,
       }, { parts = parts }
     end,
     at_most = function(job)
       local heater = job.rig.heaters[side]
       return imp.electrical.heater_power { rated_power = heater.power, rated_voltage = heater.rated_voltage,
-                                           voltage = shared.voltage_at(job, heater.rated_voltage) }, "rig"
+                                           voltage = supply.voltage_at(job, heater.rated_voltage) }, "rig"
     end,
     lever = { "settings.flow", "stock.drum_temperature", "settings." .. side .. "_temperature" },
     source = "heat balance; V^2 for the heater",
@@ -117,17 +119,17 @@ local function conditioning(job, side)
   if not (heater.power and heater.loss) then
     return nil, "the drums are too cold and the rig names no drum heater", { "rig.drum_heater.power", "rig.drum_heater.loss" }
   end
-  local liquid = job.material[side]
+  local content = job.material[side]
   local ok, result = pcall(imp.heat.warm_up_time, {
     power = heater.power * (heater.efficiency or q "100 %"),
-    heat_capacity_total = job.material.drum_volume * liquid.density * liquid.heat_capacity,
+    heat_capacity_total = job.material.drum_volume * content.density * content.heat_capacity,
     loss = heater.loss, ambient_temperature = air, start_temperature = drum, target_temperature = window,
   })
   if ok then return result.time end
   return nil, nil, nil, tostring(result)
 end
 
-for _, side in ipairs(shared.sides) do
+for _, side in ipairs(common.sides) do
   rule {
     id = side .. "-drum-conditioning",
     title = (side == "iso" and "Iso" or "Resin") .. " drums reach their temperature in time",

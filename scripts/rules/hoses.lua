@@ -1,7 +1,9 @@
 -- hoses.lua: how many sections, and what pressure stands in them.
 
 local imp = require "impinge"
-local shared = require "rules.shared"
+local common = require "rules.shared.common"
+local liquid = require "rules.shared.liquid"
+local work = require "rules.shared.work"
 
 rule {
   id = "hose-sections",
@@ -19,7 +21,7 @@ rule {
   id = "hose-pressure-rating",
   title = "No part sees more pressure than it is rated for",
   group = "hoses", stage = "plan",
-  uses = shared.join({ "settings.pressure", "hoses.rise" }, shared.material_paths),
+  uses = common.join({ "settings.pressure", "hoses.rise" }, work.material_paths),
   safety = true,
   -- Still liquid stands at the set pressure, and higher in the part of the run that lies below the rig.
   compute = function(job)
@@ -27,8 +29,8 @@ rule {
     local parts = { { label = "set pressure", value = set } }
     local highest = set
     if rise < imp.q "0 m" then
-      for _, side in ipairs(shared.sides) do
-        local at_bottom = shared.still_pressure(set, job.material[side].density, rise)
+      for _, side in ipairs(common.sides) do
+        local at_bottom = liquid.still_pressure(set, job.material[side].density, rise)
         parts[#parts + 1] = { label = side .. " pressure at the lowest point, still", value = at_bottom }
         highest = highest:max(at_bottom)
       end
@@ -38,7 +40,7 @@ rule {
   at_most = function(job)
     local parts = { "rig.fluid_pressure_limit", "rig.hose.rated_pressure", "rig.gun.rated_pressure" }
     if job.hoses.whip then parts[#parts + 1] = "rig.whip.rated_pressure" end
-    return shared.weakest(job, {}, parts)
+    return common.weakest(job, {}, parts)
   end,
   lever = { "settings.pressure" },
   source = "the parts' ratings; hydrostatics",

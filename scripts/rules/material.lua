@@ -1,10 +1,11 @@
 -- material.lua: drums, their age and number, lifts and the wait between them.
 
 local imp = require "impinge"
-local shared = require "rules.shared"
+local common = require "rules.shared.common"
+local work = require "rules.shared.work"
 local q = imp.q
 
-for _, side in ipairs(shared.sides) do
+for _, side in ipairs(common.sides) do
   local name = side == "iso" and "Iso" or "Resin"
   local liquid = "material." .. side .. "."
 
@@ -37,12 +38,12 @@ for _, side in ipairs(shared.sides) do
     id = side .. "-quantity",
     title = "There is enough " .. side,
     group = "material", stage = "plan",
-    uses = shared.join({ "stock." .. side .. "_drums", "stock.usable_fraction", "material.drum_volume" },
-                       shared.work_paths, shared.material_paths),
+    uses = common.join({ "stock." .. side .. "_drums", "stock.usable_fraction", "material.drum_volume" },
+                       work.paths, work.material_paths),
     compute = function(job)
-      local mass, why, missing = shared.mass_needed(job)
+      local mass, why, missing = work.mass_needed(job)
       if not mass then return nil, why, missing end
-      local split = shared.split(job, mass)
+      local split = work.split(job, mass)
       local sets = imp.yield.sets { iso_volume = split.iso_volume, resin_volume = split.resin_volume,
                                     drum_volume = job.material.drum_volume, usable_fraction = job.stock.usable_fraction }
       return split[side .. "_volume"], { parts = {
@@ -66,14 +67,14 @@ rule {
   title = "Material is within its date",
   group = "material", stage = "plan",
   uses = { "stock.expiry", "date" },
-  compute = function(job) return shared.days_between(job.date, job.stock.expiry) end,
+  compute = function(job) return common.days_between(job.date, job.stock.expiry) end,
   at_least = q "0 d",
   source = "the material's label",
   advice = "Do not spray it; ask the supplier for a new date in writing, or use fresh drums.",
 }
 
 local function foam_only(job)
-  if shared.is_coating(job) then return false, "a coating has no lifts" end
+  if work.is_coating(job) then return false, "a coating has no lifts" end
   return true
 end
 
@@ -88,7 +89,7 @@ rule {
   id = "lift-thickness",
   title = "Thickness can be sprayed in allowed lifts",
   group = "material", stage = "plan",
-  uses = shared.join(lift_paths, { "material.foam.minimum_lift" }),
+  uses = common.join(lift_paths, { "material.foam.minimum_lift" }),
   safety = true,
   applies = foam_only,
   compute = function(job)
@@ -109,7 +110,7 @@ rule {
   id = "wait-between-lifts",
   title = "Waiting time between lifts is known",
   group = "material", stage = "plan",
-  uses = shared.join(lift_paths, { "material.foam.lift_wait" }),
+  uses = common.join(lift_paths, { "material.foam.lift_wait" }),
   safety = true, known = true,
   applies = function(job)
     local is_foam, why = foam_only(job)

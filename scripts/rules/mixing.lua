@@ -1,6 +1,7 @@
 -- mixing.lua: the mixing ratio as measured.
 
 local imp = require "impinge"
+local common = require "rules.shared.common"
 local q = imp.q
 
 -- The measured ratio with its standard uncertainty (nil where not known): a ratio given outright, else pump cycles, else
@@ -40,7 +41,7 @@ rule {
     local nominal = job.material.volume_ratio
     local deviation = imp.mix.deviation { measured_ratio = ratio, nominal_ratio = nominal }
     -- coverage factor 2: about 95 % (GUM, 6.3.3)
-    local expanded = uncertainty and 2 * uncertainty / nominal
+    local expanded = uncertainty and common.shown_in("%", 2 * uncertainty / nominal)
     local parts = { { label = how, value = ratio }, { label = "nominal ratio", value = nominal },
                     { label = "deviation", value = deviation } }
     if expanded then parts[#parts + 1] = { label = "uncertainty of the deviation (k = 2)", value = expanded } end

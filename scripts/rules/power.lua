@@ -1,14 +1,16 @@
 -- power.lua: breaker, plug, cable, voltage, neutral, unbalance and generator.
 
 local imp = require "impinge"
-local shared = require "rules.shared"
+local cable = require "rules.shared.cable"
+local common = require "rules.shared.common"
+local supply = require "rules.shared.supply"
 local q = imp.q
 
 -- Share of the breaker that may be drawn for hours: NEC 210.20(A) counts long loads at 125 %.
 local function continuous_share(job)
-  local share = shared.first(job, { "limits.breaker_load", "material.limits.breaker_load", "rig.limits.breaker_load" })
+  local share = common.first(job, { "limits.breaker_load", "material.limits.breaker_load", "rig.limits.breaker_load" })
   if share then return share end
-  return shared.code(job) == "nec" and q(1 / 1.25, "1") or q(1, "1")
+  return cable.code(job) == "nec" and q(1 / 1.25, "1") or q(1, "1")
 end
 
 local only_diversity = "it fits only with the declared diversity: everything connected at once does not"
@@ -17,9 +19,9 @@ rule {
   id = "line-current-within-breaker",
   title = "Breaker carries the worst line current",
   group = "power", stage = "plan",
-  uses = shared.join({ "supply.breaker" }, shared.supply_paths),
+  uses = common.join({ "supply.breaker" }, supply.paths),
   compute = function(job)
-    local design = shared.design_currents(job)
+    local design = supply.design_currents(job)
     local allowed = job.supply.breaker * continuous_share(job)
     return design.current, { parts = design.parts, note = design.note,
                              caution = design.connected > allowed and only_diversity or nil }
@@ -36,9 +38,9 @@ rule {
   id = "plug-rating",
   title = "Plug carries the design current",
   group = "power", stage = "plan",
-  uses = shared.join({ "supply.plug" }, shared.supply_paths),
+  uses = common.join({ "supply.plug" }, supply.paths),
   compute = function(job)
-    local design = shared.design_currents(job)
+    local design = supply.design_currents(job)
     return design.current, { parts = design.parts, note = design.note,
                              caution = design.connected > job.supply.plug and only_diversity or nil }
   end,
@@ -64,13 +66,13 @@ rule {
   id = "cable-carries-current",
   title = "Cable carries the design current as it is laid",
   group = "power", stage = "plan",
-  uses = shared.join(cable_paths, shared.supply_paths),
+  uses = common.join(cable_paths, supply.paths),
   any_of = cable_sizes,
   compute = function(job)
     local copper, why = copper_only(job)
     if not copper then return nil, why end
-    local design = shared.design_currents(job)
-    local capacity = shared.ampacity(job, shared.cable_section(job))
+    local design = supply.design_currents(job)
+    local capacity = cable.ampacity(job, cable.section(job))
     return design.current, { note = design.note, parts = {
       { label = "cable's capacity before factors", value = capacity.tabulated },
       { label = "factor for ambient, grouping and drum", value = capacity.factor },
@@ -78,9 +80,9 @@ rule {
   end,
   at_most = function(job)
     if not copper_only(job) then return nil end
-    return shared.ampacity(job, shared.cable_section(job)).ampacity, "job"
+    return cable.ampacity(job, cable.section(job)).ampacity, "job"
   end,
-  lever = { section_lever, { path = "supply.cable.layers_on_drum", whole = true, most = q "4 1" } },
+  lever = { section_lever, { path = "supply.cable.layers_on_drum", whole = true, most = q "4" } },
   source = "IEC 60364-5-52; NEC 310.16",
   advice = "Unroll the cable from its drum, lay it apart from others, or use a larger section.",
 }
@@ -89,25 +91,25 @@ rule {
   id = "breaker-protects-cable",
   title = "Breaker is small enough for the cable",
   group = "power", stage = "plan",
-  uses = shared.join({ "supply.breaker", "supply.phases" }, cable_paths),
+  uses = common.join({ "supply.breaker", "supply.phases" }, cable_paths),
   any_of = cable_sizes,
   safety = true,
   compute = function(job)
     local copper, why = copper_only(job)
     if not copper then return nil, why end
     return job.supply.breaker, { parts = {
-      { label = "cable's capacity as laid", value = shared.ampacity(job, shared.cable_section(job)).ampacity },
+      { label = "cable's capacity as laid", value = cable.ampacity(job, cable.section(job)).ampacity },
     } }
   end,
   -- IEC: In <= Iz. NEC 240.4(B) allows the next standard rating above, but 240.4(D) holds small sizes.
   at_most = function(job)
     if not copper_only(job) then return nil end
-    local section = shared.cable_section(job)
-    local ampacity = shared.ampacity(job, section).ampacity
-    if shared.code(job) == "iec" then return ampacity, "job" end
-    return shared.nec_largest_breaker(section, ampacity), "job"
+    local section = cable.section(job)
+    local ampacity = cable.ampacity(job, section).ampacity
+    if cable.code(job) == "iec" then return ampacity, "job" end
+    return cable.nec_largest_breaker(section, ampacity), "job"
   end,
-  lever = { section_lever, { path = "supply.cable.layers_on_drum", whole = true, most = q "4 1" } },
+  lever = { section_lever, { path = "supply.cable.layers_on_drum", whole = true, most = q "4" } },
   source = "IEC 60364-4-43, 433.1; NEC 240.4",
   advice = "Have a licensed person fit a smaller breaker or a larger cable: this cable can burn before the breaker trips.",
 }
@@ -116,17 +118,17 @@ rule {
   id = "cable-voltage-drop",
   title = "Voltage drop along the supply is small enough",
   group = "power", stage = "plan",
-  uses = shared.join({ "supply.cable.length", "supply.cable.insulation", "supply.drop_used" }, shared.supply_paths),
+  uses = common.join({ "supply.cable.length", "supply.cable.insulation", "supply.drop_used" }, supply.paths),
   any_of = cable_sizes,
   compute = function(job)
     local copper, why = copper_only(job)
     if not copper then return nil, why end
-    local cable = job.supply.cable
-    local design = shared.design_currents(job)
+    local laid = job.supply.cable
+    local design = supply.design_currents(job)
     local drop = imp.electrical.voltage_drop {
-      current = design.current, length = cable.length, section = shared.cable_section(job), voltage = job.supply.voltage,
-      phases = job.supply.phases, power_factor = design.worst.power_factor, code = shared.code(job),
-      class = shared.conductor_class(cable.class), conductor_temperature = shared.working_temperature(job),
+      current = design.current, length = laid.length, section = cable.section(job), voltage = job.supply.voltage,
+      phases = job.supply.phases, power_factor = design.worst.power_factor, code = cable.code(job),
+      class = cable.conductor_class(laid.class), conductor_temperature = cable.working_temperature(job),
     }
     return drop.drop_fraction + job.supply.drop_used, { note = design.note, parts = {
       { label = "drop along the cable", value = drop.drop },
@@ -148,13 +150,13 @@ rule {
   uses = { "supply.voltage", "supply.measured_voltage" },
   compute = function(job)
     local ratio = job.supply.measured_voltage / job.supply.voltage
-    local parts = { { label = "measured over nominal", value = ratio } }
-    for _, side in ipairs(shared.sides) do
+    local parts = { { label = "measured over nominal", value = common.shown_in("%", ratio) } }
+    for _, side in ipairs(common.sides) do
       local heater = job.rig.heaters[side]
       if heater.power and heater.rated_voltage and job.supply.phases then
         parts[#parts + 1] = { label = side .. " heater power left", value = imp.electrical.heater_power {
           rated_power = heater.power, rated_voltage = heater.rated_voltage,
-          voltage = shared.voltage_at(job, heater.rated_voltage) } }
+          voltage = supply.voltage_at(job, heater.rated_voltage) } }
       end
     end
     return (ratio - 1):abs(), { parts = parts }
@@ -176,29 +178,29 @@ rule {
     return true
   end,
   compute = function(job)
-    return shared.count_loads(shared.loads(job), shared.is_line_to_neutral), {
+    return supply.count_loads(supply.loads(job), supply.is_line_to_neutral), {
       note = "The value is the number of loads between a line and the neutral." }
   end,
-  at_most = q "0 1",
+  at_most = q "0",
   source = "circuit theory: without a neutral the voltages of these loads float",
   advice = "Use a supply with a neutral or a transformer that makes one; never take the earth for a neutral.",
 }
 
 local function on_generator(job)
-  return next(shared.given(job.supply.generator)) ~= nil
+  return next(common.given(job.supply.generator)) ~= nil
 end
 
 rule {
   id = "phase-unbalance",
   title = "Loads are spread over the phases",
   group = "power", stage = "plan",
-  uses = shared.supply_paths,
+  uses = supply.paths,
   applies = function(job)
     if job.supply.phases == "1" then return false, "the supply has one phase" end
     return true
   end,
   compute = function(job)
-    local design = shared.design_currents(job)
+    local design = supply.design_currents(job)
     return design.heating.unbalance:max(design.spraying.unbalance), { note = design.note, parts = design.parts }
   end,
   -- common practice, no source: 10 % on a generator, 20 % on mains
@@ -212,20 +214,20 @@ rule {
   id = "generator-rating",
   title = "Generator is large enough",
   group = "power", stage = "plan",
-  uses = shared.join({ "supply.generator.rating", "site.altitude" }, shared.supply_paths),
+  uses = common.join({ "supply.generator.rating", "site.altitude" }, supply.paths),
   applies = function(job)
     if not on_generator(job) then return false, "the supply is mains" end
     return true
   end,
   compute = function(job)
-    local design = shared.design_currents(job)
+    local design = supply.design_currents(job)
     local worst = design.heating.active_power / design.heating.power_factor
       > design.spraying.active_power / design.spraying.power_factor and design.heating or design.spraying
     local generator = job.supply.generator
-    local starting, how = shared.starting_power(job, design)
+    local starting, how = supply.starting_power(job, design)
     local need = imp.electrical.generator {
       running_power = worst.active_power, running_power_factor = worst.power_factor, starting_power = starting,
-      dip_limit = generator.dip_limit or shared.first(job, { "limits.generator_dip", "material.limits.generator_dip",
+      dip_limit = generator.dip_limit or common.first(job, { "limits.generator_dip", "material.limits.generator_dip",
                                                              "rig.limits.generator_dip" }),
       reactance = generator.reactance, altitude = job.site.altitude,
       ambient_temperature = generator.ambient_temperature or job.site.air_temperature, installed = generator.rating,

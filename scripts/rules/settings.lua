@@ -1,11 +1,11 @@
 -- settings.lua: what the technician sets, against the material's window and the weakest rated part.
 
-local shared = require "rules.shared"
+local common = require "rules.shared.common"
 
 -- The window's upper end, or a rated part where that is weaker.
 local function upper(window_paths, parts_of)
   return function(job)
-    return shared.weakest(job, window_paths, parts_of(job))
+    return common.weakest(job, window_paths, parts_of(job))
   end
 end
 

@@ -42,19 +42,19 @@ local function window_rule(id, title, name, needs, advice, lever, applies)
   }
 end
 
-window_rule("air-temperature", "Air temperature is in the material's window", "air_temperature", { min = true, max = true },
+window_rule("air-temperature-in-window", "Air temperature is in the material's window", "air_temperature", { min = true, max = true },
   "Heat or shade the place, or wait for the right hours of the day.", true)
 
-window_rule("surface-temperature", "Surface temperature is in the material's window", "surface_temperature",
+window_rule("surface-temperature-in-window", "Surface temperature is in the material's window", "surface_temperature",
   { min = true, max = true }, "Warm or shade the surface; measure it again where it is coldest.", true)
 
-window_rule("humidity", "Humidity is in the material's window", "relative_humidity", { min = true, max = true },
+window_rule("relative-humidity-in-window", "Humidity is in the material's window", "relative_humidity", { min = true, max = true },
   "Dry and ventilate the place, or wait.", true)
 
-window_rule("wind", "Wind is below the material's limit", "wind_speed", { max = true },
+window_rule("wind-speed-in-window", "Wind is below the material's limit", "wind_speed", { max = true },
   "Put up screens or wait for the wind to drop; overspray travels far.", true)
 
-window_rule("wood-moisture", "Wood is dry enough", "wood_moisture", { min = true, max = true },
+window_rule("wood-moisture-in-window", "Wood is dry enough", "wood_moisture", { min = true, max = true },
   "Let the wood dry with heat and ventilation; measure it again in several places.", true,
   function(job)
     local substrate = job.work.substrate

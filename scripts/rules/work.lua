@@ -1,13 +1,16 @@
 -- work.lua: the day's plan, and when people may come back.
 
 local imp = require "impinge"
-local shared = require "rules.shared"
+local common = require "rules.shared.common"
+local hose = require "rules.shared.hose"
+local liquid = require "rules.shared.liquid"
+local work = require "rules.shared.work"
 local q = imp.q
 
 -- Time between lifts or coats that nobody sprays in; nil, why not, missing where the supplier's time is not known.
 local function waiting(job)
-  if shared.is_coating(job) then
-    local coats = job.work.coats or q "1 1"
+  if work.is_coating(job) then
+    local coats = job.work.coats or q "1"
     if coats <= 1 then return q "0 h" end
     local wait = job.material.coating.recoat_time
     if not wait then return nil, "the supplier's time between coats is not known", { "material.coating.recoat_time" } end
@@ -26,11 +29,11 @@ local function waiting(job)
 end
 
 local function warm_up(job)
-  for _, path in ipairs(shared.join({ "settings.hose_temperature", "site.air_temperature" }, shared.hose_circuit_paths,
-                                    shared.hose_content_paths)) do
+  for _, path in ipairs(common.join({ "settings.hose_temperature", "site.air_temperature" }, hose.circuit_paths,
+                                    hose.content_paths)) do
     if imp.path(job, path) == nil then return nil end
   end
-  local result = shared.hose_warm_up(job)
+  local result = hose.warm_up(job)
   return result and not result.unreachable and result.time or nil
 end
 
@@ -38,14 +41,14 @@ rule {
   id = "day-plan",
   title = "Work fits into the shift",
   group = "work", stage = "plan",
-  uses = shared.join({ "shift", "settings.flow", "work.trigger_fraction" }, shared.work_paths, shared.material_paths),
+  uses = common.join({ "shift", "settings.flow", "work.trigger_fraction" }, work.paths, work.material_paths),
   compute = function(job)
-    local mass, why, missing = shared.mass_needed(job)
+    local mass, why, missing = work.mass_needed(job)
     if not mass then return nil, why, missing end
     local wait, no_wait, wait_missing = waiting(job)
     if not wait then return nil, no_wait, wait_missing end
-    local mass_flow = shared.side_flow(job, "iso") * job.material.iso.density
-      + shared.side_flow(job, "resin") * job.material.resin.density
+    local mass_flow = liquid.side_flow(job, "iso") * job.material.iso.density
+      + liquid.side_flow(job, "resin") * job.material.resin.density
     local spraying = imp.yield.spray_time { mass = mass, mass_flow = mass_flow,
                                             trigger_fraction = job.work.trigger_fraction }
     local heat_up = warm_up(job)
@@ -79,7 +82,7 @@ rule {
   compute = function(job)
     local supplier = job.material.supplier_reentry_time
     local parts = { { label = "supplier's re-entry time", value = supplier } }
-    local remaining = shared.first(job, { "limits.remaining_fraction", "material.limits.remaining_fraction",
+    local remaining = common.first(job, { "limits.remaining_fraction", "material.limits.remaining_fraction",
                                           "rig.limits.remaining_fraction" })
     if not (job.site.air_change_rate and remaining) then return supplier, { parts = parts } end
     local purge = imp.climate.purge_time { air_change_rate = job.site.air_change_rate, remaining_fraction = remaining }

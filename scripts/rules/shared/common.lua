@@ -1,0 +1,72 @@
+-- common.lua: what rules of every group use: paths, limits of parts, dates.
+
+local imp = require "impinge"
+
+local common = {}
+
+common.sides = { "iso", "resin" }
+
+-- The first of several paths that has a value.
+function common.first(job, paths)
+  for _, path in ipairs(paths) do
+    local value = imp.path(job, path)
+    if value ~= nil then return value, path end
+  end
+end
+
+local function document_of(path)
+  return path:match "^(material)%." or path:match "^(rig)%." or "job"
+end
+
+-- The lowest of a window's end (the first of window_paths that is given; may be missing) and the ratings of parts, which
+-- must all be known. Returns the limit and where it comes from, or nil, why not, and the missing paths.
+function common.weakest(job, window_paths, part_paths)
+  local lowest, path = common.first(job, window_paths)
+  local missing = {}
+  for _, part in ipairs(part_paths) do
+    local rating = imp.path(job, part)
+    if rating == nil then
+      missing[#missing + 1] = part
+    elseif lowest == nil or rating < lowest then
+      lowest, path = rating, part
+    end
+  end
+  if #missing > 0 then return nil, "a part's rating is missing: " .. table.concat(missing, ", "), missing end
+  return lowest, document_of(path)
+end
+
+-- What a record gives, as a plain table.
+function common.given(view)
+  local fields = {}
+  for name, value in pairs(view) do fields[name] = value end
+  return fields
+end
+
+-- Paths of several lists in one.
+function common.join(...)
+  local all = {}
+  for _, list in ipairs { ... } do
+    for _, path in ipairs(list) do all[#all + 1] = path end
+  end
+  return all
+end
+
+-- The same quantity, shown in another unit: arithmetic leaves products in base units.
+function common.shown_in(unit, quantity)
+  return imp.q(quantity:value(unit), unit)
+end
+
+-- Number of a day in the Gregorian calendar, counted from the years that begin with March.
+local function day_number(date)
+  local year, month, day = date:match "^(%d+)-(%d+)-(%d+)$"
+  year, month, day = math.tointeger(year), math.tointeger(month), math.tointeger(day)
+  if month <= 2 then year, month = year - 1, month + 12 end
+  return 365 * year + year // 4 - year // 100 + year // 400 + (153 * (month - 3) + 2) // 5 + day
+end
+
+-- Days from one ISO date to another, negative when the other is earlier.
+function common.days_between(from, to)
+  return imp.q(day_number(to) - day_number(from), "d")
+end
+
+return common
