@@ -90,6 +90,43 @@ char *imp_dimension_si_text(imp_dimension dimension, char *text, unsigned long s
     return text;
 }
 
+/* The unit that people say instead of its exponents; all coherent SI, so no factor is needed. */
+static const struct {
+    imp_named_dimension kind;
+    const char *unit;
+} coherent_units[] = {
+    {IMP_FORCE, "N"},
+    {IMP_PRESSURE, "Pa"},
+    {IMP_ENERGY, "J"},
+    {IMP_POWER, "W"},
+    {IMP_VISCOSITY, "Pa s"},
+    {IMP_VOLTAGE, "V"},
+    {IMP_RESISTANCE, "ohm"},
+    {IMP_RESISTANCE_PER_LENGTH, "ohm/m"},
+    {IMP_CHARGE, "C"},
+    {IMP_CAPACITANCE, "F"},
+    {IMP_INDUCTANCE, "H"},
+    {IMP_POWER_PER_LENGTH, "W/m"},
+    {IMP_POWER_PER_AREA, "W/m^2"},
+    {IMP_HEAT_CAPACITY, "J/(kg K)"},
+    {IMP_HEAT_CAPACITY_TOTAL, "J/K"},
+    {IMP_HEAT_CAPACITY_PER_LENGTH, "J/(m K)"},
+    {IMP_HEAT_LOSS, "W/K"},
+    {IMP_CONDUCTIVITY, "W/(m K)"},
+    {IMP_HEAT_TRANSFER, "W/(m^2 K)"},
+    {IMP_THERMAL_RESISTANCE, "m^2 K/W"},
+};
+
+char *imp_dimension_unit_text(imp_dimension dimension, char *text, unsigned long size)
+{
+    for (size_t i = 0; i < sizeof coherent_units / sizeof coherent_units[0]; i++)
+        if (same_exponents(dimension, imp_dimension_of(coherent_units[i].kind))) {
+            snprintf(text, size, "%s", coherent_units[i].unit);
+            return text;
+        }
+    return imp_dimension_si_text(dimension, text, size);
+}
+
 char *imp_dimension_text(imp_dimension dimension, bool is_reading, char *text, unsigned long size)
 {
     const char *name = NULL;

@@ -94,6 +94,8 @@ char *imp_dimension_text(imp_dimension dimension, bool is_reading, char *text, u
 /* Write the coherent SI unit of a dimension, "kg/(m s^2)", "1/s", "EUR/kg", "m^1.5"; "1" when pure. imp_unit_parse reads it
  * where all exponents are whole. size >= 128 is always enough. Returns text. */
 char *imp_dimension_si_text(imp_dimension dimension, char *text, unsigned long size);
+/* The coherent SI unit as people say it: "Pa", "W/(m K)"; base units where there is no such name. Returns text. */
+char *imp_dimension_unit_text(imp_dimension dimension, char *text, unsigned long size);
 
 bool imp_dimension_is_pure(imp_dimension dimension);
 /* Same exponents, and currencies that do not contradict each other. */

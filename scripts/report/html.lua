@@ -63,6 +63,7 @@ local function sheet_rows(results, sheet)
 end
 
 local function sheets(results, finding)
+  if finding.group == "confirm" then return "" end -- nothing was worked out
   local inputs = {}
   for _, input in ipairs(finding.inputs or {}) do
     inputs[#inputs + 1] = "<tr><th scope=row>" .. h(input.label or input.path) .. "</th><td class=number>" .. show(results, input.value) ..
@@ -79,7 +80,7 @@ local function sheets(results, finding)
       sheet_rows(results, sheet) .. "</tbody></table><p class=small>Source: " .. h(sheet.source or "") .. "</p></div>"
   end
   if #parts == 0 then return "" end
-  return "<details><summary>How this was worked out: " .. h(finding.title) .. "</summary><div>" .. table.concat(parts) .. "</div></details>"
+  return "<details><summary aria-label=\"Working of: " .. h(finding.title) .. "\">Working</summary><div>" .. table.concat(parts) .. "</div></details>"
 end
 
 local function notes(finding)
@@ -123,7 +124,7 @@ end
 local function list_rows(results, verdict)
   local rows = {}
   for _, finding in ipairs(results.findings) do
-    if finding.verdict == verdict then
+    if finding.verdict == verdict and finding.group ~= "confirm" then
       rows[#rows + 1] = "<tr><th scope=row>" .. h(finding.title) .. "</th><td class=number>" .. (finding.value ~= nil and show(results, finding.value) or "") ..
         "</td><td>" .. limit_text(results, finding) .. "</td><td>" .. (finding.margin ~= nil and show(results, finding.margin) or "") .. "</td><td>" .. h(finding.reason or "") ..
         " <span class=small>" .. h(source_text(finding)) .. "</span>" .. notes(finding) .. sheets(results, finding) .. "</td></tr>\n"
@@ -137,6 +138,19 @@ local function list(results, heading, verdict)
   if rows == "" then return "" end
   return "<section><h2>" .. h(heading) .. "</h2><div class=wide><table class=list><thead><tr><th scope=col>Check</th><th scope=col>Value</th><th scope=col>Allowed</th>" ..
     "<th scope=col>Margin</th><th scope=col>Reason and source</th></tr></thead><tbody>\n" .. rows .. "</tbody></table></div></section>\n"
+end
+
+-- What a person has seen needs no table: one line an item, with a box for the paper copy.
+local function confirm_list(results, heading, verdict, box)
+  local items = {}
+  for _, finding in ipairs(results.findings) do
+    if finding.verdict == verdict and finding.group == "confirm" then
+      items[#items + 1] = "<li><span aria-hidden=true>" .. box .. "</span> " .. h(finding.title) .. notes(finding) .. "</li>"
+    end
+  end
+  if #items == 0 then return "" end
+  return "<section><h2>" .. h(heading) .. "</h2><ul class=boxes>" .. table.concat(items) ..
+    "</ul><p class=small>Common practice, no source.</p></section>\n"
 end
 
 local function facts(results)
@@ -168,7 +182,9 @@ return function(results)
     section(results, "Do first", { "stop", "not known" }) ..
     section(results, "Keep in mind", { "caution" }) ..
     list(results, "Read on site", "to be read on site") ..
+    confirm_list(results, "Confirm on site", "to be read on site", "\u{2610}") ..
     list(results, "In order", "go") ..
+    confirm_list(results, "Confirmed", "go", "\u{2611}") ..
     list(results, "Does not apply here", "not applicable") ..
     "<section class=cautions><h2>Before you start</h2><ul>" .. table.concat(cautions) .. "</ul></section>\n</main>\n<footer class=small>Worked out by impinge " ..
     h(results.version or "") .. ". Figures support the crew; they never replace data sheets, local codes and licensed practice.</footer>\n</body>\n</html>\n"

@@ -28,10 +28,12 @@ article.stop { border-left-color: var(--ink); } article.unknown { border-left: 6
 table { border-collapse: collapse; width: 100%; font-size: .9375rem; }
 caption { text-align: left; font-weight: bold; padding: .3rem 0; }
 th, td { text-align: left; vertical-align: top; padding: .3rem .5rem .3rem 0; border-bottom: 1px solid var(--line); }
+thead th { white-space: nowrap; }
 td.number { white-space: nowrap; font-variant-numeric: tabular-nums; }
 details { margin: .4rem 0; } summary { cursor: pointer; color: var(--soft); padding: .25rem 0; }
 details > div { background: var(--tint); padding: .5rem .75rem; }
 code { font: .875rem/1.4 "DejaVu Sans Mono", monospace; white-space: pre-wrap; }
+ul.boxes { list-style: none; padding: 0; columns: 18rem; } ul.boxes li { padding: .15rem 0; break-inside: avoid; }
 .cautions li { margin: .4rem 0; }
 footer { margin-top: 2rem; border-top: 1px solid var(--line); padding-top: .5rem; }
 @media (max-width: 40rem) {

@@ -65,6 +65,21 @@ local function add_finding(lines, finding, system)
   add(lines, "Source", finding.practice and "common practice, no source" or finding.source)
 end
 
+-- What is in order takes one line: value, limit, margin, reason, source.
+local function add_short(lines, finding, system)
+  local source = finding.practice and "common practice, no source" or finding.source
+  local found = sentence(finding, system)
+  local parts = { finding.title .. " [" .. finding.group .. "]" }
+  if found ~= "" then parts[#parts + 1] = found end
+  if finding.reason and finding.reason ~= "inside its limits" then parts[#parts + 1] = finding.reason end
+  if source then parts[#parts + 1] = "source: " .. source end
+  lines[#lines + 1] = wrap(table.concat(parts, "; "), "  * ", "    ")
+  add(lines, "Silenced", finding.silenced and (finding.silenced.reason .. " (would have said: " .. finding.silenced.would_be .. ")"))
+  add(lines, "Tighter", finding.tightened and (finding.tightened.by .. ": " .. (finding.tightened.reason or "no reason given")))
+end
+
+local short = { ["go"] = true, ["not applicable"] = true, ["to be read on site"] = true }
+
 local order = { "stop", "not known", "caution", "go", "to be read on site", "not applicable" }
 
 local function counts_text(counts)
@@ -96,7 +111,7 @@ return function(results)
           lines[#lines + 1] = string.rep("-", #heading)
           heading = nil
         end
-        add_finding(lines, finding, system)
+        if short[verdict] then add_short(lines, finding, system) else add_finding(lines, finding, system) end
       end
     end
   end
