@@ -11,8 +11,6 @@ typedef struct bracket {
     double previous, previous_value;
 } bracket;
 
-enum { MOST_STEPS_A_HALVING = 12 }; /* interpolation that does not narrow the bracket is given up after as many */
-
 static bool same_sign(double a, double b)
 {
     return (a > 0.0) == (b > 0.0);
@@ -54,10 +52,10 @@ static double interpolated_step(const bracket *b)
 }
 
 /* The next step: interpolation while it stays well inside the bracket and shortens the steps, bisection otherwise. */
-static double choose_step(const bracket *b, double step_before_last, bool must_halve)
+static double choose_step(const bracket *b, double step_before_last)
 {
     const double half = 0.5 * b->other - 0.5 * b->best;
-    if (must_halve || fabs(b->previous_value) <= fabs(b->best_value))
+    if (fabs(b->previous_value) <= fabs(b->best_value))
         return half;
     const double step = interpolated_step(b);
     const bool inside = step * half > 0.0 && fabs(step) < 1.5 * fabs(half);
@@ -94,8 +92,6 @@ imp_status imp_solve_bracketed(imp_function function, void *context, double low,
                  .previous = low,
                  .previous_value = low_value};
     double step = high - low, step_before_last = step;
-    double width_to_halve = fabs(high - low);
-    int steps_since_halved = 0;
     for (;;) {
         order(&b);
         const double width = fabs(b.other - b.best);
@@ -104,11 +100,7 @@ imp_status imp_solve_bracketed(imp_function function, void *context, double low,
             *root = b.best;
             return IMP_OK;
         }
-        if (width <= 0.5 * width_to_halve) {
-            width_to_halve = width;
-            steps_since_halved = 0;
-        }
-        const double chosen = choose_step(&b, step_before_last, ++steps_since_halved > MOST_STEPS_A_HALVING);
+        const double chosen = choose_step(&b, step_before_last);
         step_before_last = step;
         step = chosen;
         b.previous = b.best;

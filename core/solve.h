@@ -15,8 +15,8 @@ typedef double (*imp_function)(double x, void *context);
  * tolerance (absolute, >= 0) + 4 ulp; tolerance 0 gives all that a double can hold.
  * IMP_RANGE: an end or the tolerance is not finite, or the tolerance is negative. IMP_NO_SOLUTION: no change of sign
  * (both values in the message), or a value that is not a number.
- * Source: Brent, Algorithms for Minimization without Derivatives, 1973, ch. 4, with a bisection whenever twelve
- * steps have not halved the bracket. */
+ * Source: Brent, Algorithms for Minimization without Derivatives, 1973, ch. 4: interpolation while each step is under
+ * half of the step before last, bisection otherwise, so that the number of calls is bounded. */
 imp_status imp_solve_bracketed(imp_function function, void *context, double low, double high, double tolerance,
                                double *root, imp_error *error);
 

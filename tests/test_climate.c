@@ -212,6 +212,17 @@ static void surface_at_air_temperature_has_the_air_humidity(void **state)
     assert_relative(condition.humidity, 0.65, 1e-14);
 }
 
+/* What the sensor refers to does not change what the surface sees: frost forms at saturation over ice. */
+static void frost_on_a_cold_surface_counts_from_saturation_over_ice(void **state)
+{
+    (void)state;
+    imp_climate_surface condition;
+    const double point = CELSIUS(dew_point(-5.0, 0.7, IMP_OVER_WATER));
+    assert_int_equal(imp_climate_surface_condition(CELSIUS(-5.0), 0.7, point, IMP_OVER_WATER, &condition, NULL),
+                     IMP_OK);
+    assert_relative(condition.humidity, 1.0, 1e-10);
+}
+
 static void standard_atmosphere_is_in_hydrostatic_balance(void **state)
 {
     (void)state;
@@ -360,6 +371,7 @@ int main(void)
         cmocka_unit_test(density_is_the_sum_of_dry_air_and_vapour),
         cmocka_unit_test(surface_at_the_dew_point_has_no_spread_and_full_humidity),
         cmocka_unit_test(surface_at_air_temperature_has_the_air_humidity),
+        cmocka_unit_test(frost_on_a_cold_surface_counts_from_saturation_over_ice),
         cmocka_unit_test(standard_atmosphere_is_in_hydrostatic_balance),
         cmocka_unit_test(wood_dries_out_in_dry_air_and_gets_wetter_with_humidity),
         cmocka_unit_test(saturated_air_brings_wood_near_fibre_saturation),

@@ -192,17 +192,22 @@ static void temperature_outside_the_points_is_flagged_and_at_their_ends_is_not(v
     }
 }
 
-static void far_below_the_coldest_point_the_fit_is_refused(void **state)
+static void beyond_half_the_way_from_the_coldest_point_to_the_pole_the_fit_is_refused(void **state)
 {
     (void)state;
-    const imp_fluid fluid =
-        fitted(3, (imp_fluid_point[]){{CELSIUS(20.0), 0.3139}, {CELSIUS(40.0), 0.0756}, {CELSIUS(100.0), 0.0076}});
+    const imp_fluid_point points[] = {{CELSIUS(20.0), vogel(-10.6, 570.6, 140.0, 20.0)},
+                                      {CELSIUS(40.0), vogel(-10.6, 570.6, 140.0, 40.0)},
+                                      {CELSIUS(60.0), vogel(-10.6, 570.6, 140.0, 60.0)}};
+    const imp_fluid fluid = fitted(3, points);
+    const double half_way = 0.5 * (fluid.coldest + fluid.c);
     double viscosity = 42.0;
     imp_error error;
-    refuse(imp_fluid_viscosity(&fluid, CELSIUS(-40.0), &viscosity, NULL, &error), IMP_NOT_APPLICABLE, &error,
-           "temperature: -40.0 degC is too far outside the viscosity points, 20.0 degC to 100.0 degC, for their fit to "
+    refuse(imp_fluid_viscosity(&fluid, half_way - 0.1, &viscosity, NULL, &error), IMP_NOT_APPLICABLE, &error,
+           "temperature: -56.7 degC is too far outside the viscosity points, 20.0 degC to 60.0 degC, for their fit to "
            "hold");
     assert_true(viscosity == 42.0);
+    assert_int_equal(imp_fluid_viscosity(&fluid, half_way + 0.1, &viscosity, NULL, &error), IMP_OK);
+    assert_relative(viscosity, vogel(-10.6, 570.6, 140.0, half_way + 0.1 - 273.15), 1e-8);
 }
 
 static void viscosity_that_rises_is_refused_naming_both_points(void **state)
@@ -348,7 +353,7 @@ int main(void)
         cmocka_unit_test(fitted_viscosity_never_rises_with_temperature),
         cmocka_unit_test(worst_residual_is_the_largest_of_the_residuals),
         cmocka_unit_test(temperature_outside_the_points_is_flagged_and_at_their_ends_is_not),
-        cmocka_unit_test(far_below_the_coldest_point_the_fit_is_refused),
+        cmocka_unit_test(beyond_half_the_way_from_the_coldest_point_to_the_pole_the_fit_is_refused),
         cmocka_unit_test(viscosity_that_rises_is_refused_naming_both_points),
         cmocka_unit_test(points_at_one_temperature_are_refused),
         cmocka_unit_test(number_of_points_is_limited),
