@@ -253,7 +253,7 @@ static double unbalance_of(const double line[3])
     double largest = 0.0;
     for (int i = 0; i < 3; i++)
         largest = fmax(largest, fabs(line[i] - mean));
-    return mean > 0.0 ? largest / mean : 0.0;
+    return mean > 0.0 ? fmin(2.0, largest / mean) : 0.0; /* 2: one line alone, to the last bit */
 }
 
 imp_status imp_line_currents_sum(double voltage, double measured_voltage, const imp_load *loads, size_t count,
