@@ -24,10 +24,11 @@ enum { IMP_DOCUMENT_MOST_ITEMS = 1000, IMP_DOCUMENT_LONGEST_TEXT = 4000 };
  * is_default that it does not and the row's default stands in. */
 typedef struct imp_node {
     const imp_param *row; /* never NULL; an item of a list or table has the row of its list or table */
-    imp_kind kind;        /* the row's; IMP_RECORD for an item of a table and for a file or record; IMP_NUMBER for an item of a list */
-    double number;        /* number: SI; choice: index; flag: 0 or 1; date: days since 1970-01-01 */
-    char *text;           /* text and date; number: as written; file or record: the file's name, or NULL when inline */
-    imp_unit unit;        /* number: as written; of no meaning when not given */
+    imp_kind kind; /* the row's; IMP_RECORD for an item of a table and for a file or record; IMP_NUMBER for an item of a
+                      list */
+    double number; /* number: SI; choice: index; flag: 0 or 1; date: days since 1970-01-01 */
+    char *text;    /* text and date; number: as written; file or record: the file's name, or NULL when inline */
+    imp_unit unit; /* number: as written; of no meaning when not given */
     struct imp_node *children; /* record: one a row, in the rows' order; list and table: the items */
     size_t count;
     bool given;
@@ -65,7 +66,8 @@ imp_status imp_document_read(imp_document_kind kind, const char *file_name, cons
 void imp_node_free(imp_node *node, const imp_allocator *allocator);
 
 /* Node of a dotted path below root ("site.air_temperature", "material.iso.viscosity[2].temperature"), given or not.
- * NULL with IMP_UNKNOWN in error (may be NULL) when no field has this name, naming the nearest, or the list has no such item. */
+ * NULL with IMP_UNKNOWN in error (may be NULL) when no field has this name, naming the nearest, or the list has no such
+ * item. */
 const imp_node *imp_node_find(const imp_node *root, const char *path, imp_error *error);
 
 /* True where a value stands: given, or filled by a default. node may be NULL: false. */

@@ -16,7 +16,8 @@ static void refuse(const check *c, const imp_node *node, const char *path, const
 {
     char place[IMP_PLACE_SIZE];
     snprintf(place, sizeof place, "%s%s%s", c->prefix, c->prefix[0] != '\0' && path[0] != '\0' ? "." : "", path);
-    const imp_status status = imp_issues_add(c->issues, IMP_RANGE, c->file, node->line, node->column, place, "%s", message);
+    const imp_status status =
+        imp_issues_add(c->issues, IMP_RANGE, c->file, node->line, node->column, place, "%s", message);
     if (*c->status == IMP_OK || status == IMP_MEMORY)
         *c->status = status;
 }
@@ -168,7 +169,8 @@ static void check_display_units(const check *c)
 {
     const imp_node *node = text_at(c, "display_units");
     if (node != NULL && !imp_is_file_beside(node->text))
-        refuse(c, node, "display_units", "expected \"si\", \"us\" or the name of a file beside this one, without \"..\"");
+        refuse(c, node, "display_units",
+               "expected \"si\", \"us\" or the name of a file beside this one, without \"..\"");
 }
 
 static bool is_currency(const char *text)

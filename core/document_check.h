@@ -7,7 +7,8 @@
 #include "document.h"
 
 /* Check one document, itself or inside another one. `prefix` is the path of its root in its file ("" or "rig").
- * Fields that were refused before are skipped. *status becomes the first fault's where it was IMP_OK; IMP_MEMORY wins. */
+ * Fields that were refused before are skipped. *status becomes the first fault's where it was IMP_OK; IMP_MEMORY wins.
+ */
 void imp_document_check(imp_document_kind kind, const imp_node *root, const char *file, const char *prefix,
                         imp_issues *issues, imp_status *status);
 

@@ -6,7 +6,6 @@
 #include <string.h>
 
 #include "field_table.h"
-#include "json_scan.h"
 
 static const imp_param documents[IMP_DOCUMENT_KIND_COUNT] = {
     [IMP_MATERIAL] = {.name = "material", .kind = IMP_RECORD, .rows = imp_material_rows, .help = "A two-part material"},
@@ -97,7 +96,8 @@ const imp_node *imp_node_find(const imp_node *root, const char *path, imp_error 
         const imp_param *row = imp_param_find(rows, s.name);
         if (row == NULL) {
             const char *nearest = imp_param_nearest(rows, s.name);
-            imp_fail(error, IMP_UNKNOWN, place, nearest != NULL ? "unknown field; did you mean \"%s\"?" : "unknown field%s",
+            imp_fail(error, IMP_UNKNOWN, place,
+                     nearest != NULL ? "unknown field; did you mean \"%s\"?" : "unknown field%s",
                      nearest != NULL ? nearest : "");
             return NULL;
         }

@@ -20,22 +20,36 @@ enum { SHOWN_PATH = 200 };
 static const char *reason(int code)
 {
     switch (code) {
-    case ENOENT: return "there is no such file";
-    case ENOTDIR: return "a part of its path is not a folder";
+    case ENOENT:
+        return "there is no such file";
+    case ENOTDIR:
+        return "a part of its path is not a folder";
     case EACCES:
-    case EPERM: return "permission denied";
-    case EISDIR: return "it is a folder";
-    case ENOSPC: return "the disk is full";
-    case EDQUOT: return "the disk quota is used up";
-    case EROFS: return "the disk is read-only";
+    case EPERM:
+        return "permission denied";
+    case EISDIR:
+        return "it is a folder";
+    case ENOSPC:
+        return "the disk is full";
+    case EDQUOT:
+        return "the disk quota is used up";
+    case EROFS:
+        return "the disk is read-only";
     case EMFILE:
-    case ENFILE: return "too many files are open";
-    case ENAMETOOLONG: return "its name is too long";
-    case ELOOP: return "its links lead round in a circle";
-    case EFBIG: return "it would be too large";
-    case EIO: return "the disk reports an error";
-    case EPIPE: return "nobody reads the other end";
-    default: return "the system refused";
+    case ENFILE:
+        return "too many files are open";
+    case ENAMETOOLONG:
+        return "its name is too long";
+    case ELOOP:
+        return "its links lead round in a circle";
+    case EFBIG:
+        return "it would be too large";
+    case EIO:
+        return "the disk reports an error";
+    case EPIPE:
+        return "nobody reads the other end";
+    default:
+        return "the system refused";
     }
 }
 

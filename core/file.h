@@ -9,7 +9,8 @@
 
 /* Read a file of at most `limit` bytes. *text is terminated (not counted in *length) and released with imp_release;
  * allocator may be NULL: the default. The file may be a pipe.
- * IMP_IO with the reason in words (no such file, no permission, a folder, ...), IMP_LIMIT, IMP_MEMORY; place is empty. */
+ * IMP_IO with the reason in words (no such file, no permission, a folder, ...), IMP_LIMIT, IMP_MEMORY; place is empty.
+ */
 imp_status imp_file_read(const char *path, size_t limit, const imp_allocator *allocator, char **text, size_t *length,
                          imp_error *error);
 

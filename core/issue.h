@@ -34,8 +34,9 @@ void imp_issues_free(imp_issues *issues);
 #if defined(__GNUC__)
 __attribute__((format(printf, 7, 8)))
 #endif
-imp_status imp_issues_add(imp_issues *issues, imp_status status, const char *file, unsigned line, unsigned column,
-                          const char *place, const char *format, ...);
+imp_status
+imp_issues_add(imp_issues *issues, imp_status status, const char *file, unsigned line, unsigned column,
+               const char *place, const char *format, ...);
 
 /* Where issues were left out, say how many in a last issue without place. IMP_OK or IMP_MEMORY. */
 imp_status imp_issues_close(imp_issues *issues, const char *file);

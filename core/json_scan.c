@@ -6,7 +6,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "json_text.h"
 #include "number.h"
+#include "place_text.h"
 
 /* A key of an object that is still open. */
 typedef struct open_key {
@@ -41,44 +43,6 @@ typedef struct scanner {
     size_t depth;
 } scanner;
 
-/* ---- text for messages ---- */
-
-char *imp_shown_text(const char *text, size_t length, size_t most, char *shown)
-{
-    size_t kept = length;
-    if (kept > most)
-        for (kept = most; kept > 0 && ((unsigned char)text[kept] & 0xC0u) == 0x80u; kept--)
-            continue;
-    for (size_t i = 0; i < kept; i++)
-        shown[i] = (unsigned char)text[i] < 0x20 || text[i] == 0x7f ? ' ' : text[i];
-    snprintf(shown + kept, 4, "%s", kept < length ? "..." : "");
-    return shown;
-}
-
-static bool is_word(const char *key, size_t length)
-{
-    for (size_t i = 0; i < length; i++) {
-        const char c = key[i];
-        if (!((c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '_' || c == '$' || c == '-'))
-            return false;
-    }
-    return length > 0 && length <= 40;
-}
-
-void imp_path_append_key(char *path, const char *key, size_t length)
-{
-    char shown[48];
-    const size_t used = strlen(path);
-    const char *dot = used > 0 ? "." : "", *quote = is_word(key, length) ? "" : "\"";
-    snprintf(path + used, IMP_PLACE_SIZE - used, "%s%s%s%s", dot, quote, imp_shown_text(key, length, 40, shown), quote);
-}
-
-void imp_path_append_item(char *path, size_t number)
-{
-    const size_t used = strlen(path);
-    snprintf(path + used, IMP_PLACE_SIZE - used, "[%zu]", number);
-}
-
 /* ---- places and faults ---- */
 
 /* Count line and column forward to byte `to`; it never lies before the mark. */
@@ -107,7 +71,8 @@ static void write_path(const scanner *s, char *path)
     }
 }
 
-static void record(scanner *s, imp_status status, unsigned line, unsigned column, const char *place, const char *message)
+static void record(scanner *s, imp_status status, unsigned line, unsigned column, const char *place,
+                   const char *message)
 {
     const imp_status kept = imp_issues_add(s->issues, status, s->file, line, column, place, "%s", message);
     if (s->status == IMP_OK || kept == IMP_MEMORY)
@@ -136,9 +101,11 @@ static bool unexpected(scanner *s, const char *expected)
     else if (s->text[s->at] == '\n' || s->text[s->at] == '\r')
         snprintf(message, sizeof message, "expected %s, but the line ends here", expected);
     else if (s->text[s->at] < 0x20)
-        snprintf(message, sizeof message, "expected %s, found the control character U+%04X", expected, (unsigned)s->text[s->at]);
+        snprintf(message, sizeof message, "expected %s, found the control character U+%04X", expected,
+                 (unsigned)s->text[s->at]);
     else if (s->text[s->at] == '/')
-        snprintf(message, sizeof message, "expected %s, found \"/\"; JSON has no comments, the key \"note\" takes them", expected);
+        snprintf(message, sizeof message, "expected %s, found \"/\"; JSON has no comments, the key \"note\" takes them",
+                 expected);
     else {
         char shown[8];
         size_t length = 1;
@@ -151,27 +118,6 @@ static bool unexpected(scanner *s, const char *expected)
     return fault(s, s->at, message);
 }
 
-/* ---- UTF-8 ---- */
-
-/* Bytes of the character at `at`, or 0 when it is not well formed (RFC 3629: no overlong forms, no surrogates). */
-static size_t character_length(const unsigned char *text, size_t length)
-{
-    const unsigned char lead = text[0];
-    if (lead < 0x80)
-        return 1;
-    const size_t wanted = lead >= 0xF0 ? 4 : lead >= 0xE0 ? 3 : 2;
-    if (lead < 0xC2 || lead > 0xF4 || wanted > length)
-        return 0;
-    for (size_t i = 1; i < wanted; i++)
-        if ((text[i] & 0xC0u) != 0x80u)
-            return 0;
-    const unsigned char second = text[1];
-    if ((lead == 0xE0 && second < 0xA0) || (lead == 0xED && second > 0x9F) || (lead == 0xF0 && second < 0x90) ||
-        (lead == 0xF4 && second > 0x8F))
-        return 0;
-    return wanted;
-}
-
 static bool check_encoding(scanner *s)
 {
     const unsigned char *text = s->text;
@@ -179,125 +125,15 @@ static bool check_encoding(scanner *s)
         return fault(s, 0, "the file begins with a byte order mark; save it as UTF-8 without one");
     if (s->length >= 2 && ((text[0] == 0xFF && text[1] == 0xFE) || (text[0] == 0xFE && text[1] == 0xFF)))
         return fault(s, 0, "the file is in UTF-16; save it as UTF-8 without a byte order mark");
-    for (size_t at = 0; at < s->length;) {
-        const size_t length = character_length(text + at, s->length - at);
-        if (length == 0)
-            return fault(s, at, "this is not UTF-8; save the file as UTF-8");
-        at += length;
-    }
-    return true;
+    const size_t whole = imp_utf8_prefix(text, s->length);
+    return whole == s->length || fault(s, whole, "this is not UTF-8; save the file as UTF-8");
 }
 
-/* ---- strings ---- */
-
-static bool read_hex(const scanner *s, size_t at, unsigned *code)
-{
-    *code = 0;
-    if (s->length - at < 4)
-        return false;
-    for (size_t i = 0; i < 4; i++) {
-        const unsigned char c = s->text[at + i];
-        const unsigned digit = c >= '0' && c <= '9' ? c - (unsigned)'0' : c >= 'a' && c <= 'f' ? c - (unsigned)'a' + 10u :
-                               c >= 'A' && c <= 'F' ? c - (unsigned)'A' + 10u : 16u;
-        if (digit > 15)
-            return false;
-        *code = *code * 16 + digit;
-    }
-    return true;
-}
-
-static size_t encode(unsigned code, char *to)
-{
-    if (code < 0x80) {
-        to[0] = (char)code;
-        return 1;
-    }
-    if (code < 0x800) {
-        to[0] = (char)(0xC0u | code >> 6);
-        to[1] = (char)(0x80u | (code & 0x3Fu));
-        return 2;
-    }
-    if (code < 0x10000) {
-        to[0] = (char)(0xE0u | code >> 12);
-        to[1] = (char)(0x80u | (code >> 6 & 0x3Fu));
-        to[2] = (char)(0x80u | (code & 0x3Fu));
-        return 3;
-    }
-    to[0] = (char)(0xF0u | code >> 18);
-    to[1] = (char)(0x80u | (code >> 12 & 0x3Fu));
-    to[2] = (char)(0x80u | (code >> 6 & 0x3Fu));
-    to[3] = (char)(0x80u | (code & 0x3Fu));
-    return 4;
-}
-
-/* \uXXXX at s->at, which stands on the backslash; a pair of surrogates is one character. */
-static bool scan_code(scanner *s, unsigned *code)
-{
-    const size_t start = s->at;
-    unsigned low = 0;
-    if (!read_hex(s, start + 2, code))
-        return fault(s, start, "expected four hexadecimal digits behind \\u");
-    s->at += 6;
-    if (*code == 0)
-        return fault(s, start, "\\u0000 is not allowed in a text");
-    if (*code < 0xD800 || *code > 0xDFFF)
-        return true;
-    const bool escape_follows = s->length - s->at >= 6 && s->text[s->at] == '\\' && s->text[s->at + 1] == 'u';
-    if (*code > 0xDBFF || !escape_follows || !read_hex(s, s->at + 2, &low) || low < 0xDC00 || low > 0xDFFF)
-        return fault(s, start, "half a surrogate pair; a \\uD83D needs its \\uDE00 behind it");
-    *code = 0x10000u + ((*code - 0xD800u) << 10) + (low - 0xDC00u);
-    s->at += 6;
-    return true;
-}
-
-/* The escape at s->at; what it stands for goes to `to`. */
-static bool scan_escape(scanner *s, char *to, size_t *written)
-{
-    static const char letters[] = "\"\\/bfnrt", meanings[] = "\"\\/\b\f\n\r\t";
-    if (s->at + 1 < s->length && s->text[s->at + 1] == 'u') {
-        unsigned code = 0;
-        if (!scan_code(s, &code))
-            return false;
-        *written = encode(code, to);
-        return true;
-    }
-    const char *letter = s->at + 1 < s->length && s->text[s->at + 1] != '\0' ? strchr(letters, s->text[s->at + 1]) : NULL;
-    if (letter == NULL)
-        return fault(s, s->at, "a backslash in a text must begin one of \\\" \\\\ \\/ \\b \\f \\n \\r \\t \\u");
-    to[0] = meanings[letter - letters];
-    *written = 1;
-    s->at += 2;
-    return true;
-}
-
-/* The string at s->at, which stands on the quote. Decoded text goes to `to` where that is not NULL: never more bytes
- * than the text has. */
+/* The string at s->at; decoded text goes to `to` where that is not NULL: never more bytes than the text has. */
 static bool scan_string(scanner *s, char *to, size_t *length)
 {
-    const size_t start = s->at++;
-    *length = 0;
-    while (s->at < s->length && s->text[s->at] != '"') {
-        char decoded[4];
-        size_t written = 1;
-        const unsigned char c = s->text[s->at];
-        if (c < 0x20)
-            return fault(s, s->at, c == '\n' || c == '\r' ? "the line ends inside a text; close it with a quote, or write \\n"
-                                                          : "a control character in a text; write it as \\t or \\u00XX");
-        if (c == '\\') {
-            if (!scan_escape(s, decoded, &written))
-                return false;
-        } else {
-            decoded[0] = (char)c;
-            s->at++;
-        }
-        if (to != NULL)
-            memcpy(to + *length, decoded, written);
-        *length += written;
-    }
-    if (s->at >= s->length)
-        return fault(s, start, "the file ends inside the text that begins here");
-    s->at++;
-    return true;
+    const char *message = imp_json_string(s->text, s->length, &s->at, to, length);
+    return message == NULL || fault(s, s->at, message);
 }
 
 /* ---- numbers ---- */
@@ -369,7 +205,8 @@ static bool scan_number(scanner *s)
 
 static void skip_blanks(scanner *s)
 {
-    while (s->at < s->length && (s->text[s->at] == ' ' || s->text[s->at] == '\t' || s->text[s->at] == '\n' || s->text[s->at] == '\r'))
+    while (s->at < s->length &&
+           (s->text[s->at] == ' ' || s->text[s->at] == '\t' || s->text[s->at] == '\n' || s->text[s->at] == '\r'))
         s->at++;
 }
 
@@ -387,8 +224,8 @@ static bool add_place(scanner *s, unsigned key_line, unsigned key_column)
         scan->capacity = capacity;
     }
     locate(s, s->at);
-    scan->places[scan->count++] = (imp_json_place){.start = s->at, .line = s->line, .column = s->column,
-                                                   .key_line = key_line, .key_column = key_column};
+    scan->places[scan->count++] = (imp_json_place){
+        .start = s->at, .line = s->line, .column = s->column, .key_line = key_line, .key_column = key_column};
     return true;
 }
 
@@ -453,12 +290,13 @@ static void sort_keys(const char *keys, open_key *open, size_t count)
 static bool close_object(scanner *s)
 {
     level *l = &s->levels[s->depth - 1];
-    open_key *own = s->open + l->first_key;
     const size_t count = s->open_count - l->first_key;
+    open_key *own = count > 0 ? s->open + l->first_key : NULL;
     if (count > 1)
         sort_keys(s->keys, own, count);
     for (size_t i = 1; i < count; i++) {
-        if (own[i].length != own[i - 1].length || memcmp(s->keys + own[i].at, s->keys + own[i - 1].at, own[i].length) != 0)
+        if (own[i].length != own[i - 1].length ||
+            memcmp(s->keys + own[i].at, s->keys + own[i - 1].at, own[i].length) != 0)
             continue;
         char path[IMP_PLACE_SIZE], message[80];
         l->key = own[i].at;
@@ -526,7 +364,8 @@ static bool scan_structure(scanner *s, bool is_list)
 {
     if (s->depth == IMP_JSON_DEEPEST)
         return fault(s, s->at, "more than 32 levels of brackets");
-    s->levels[s->depth++] = (level){.is_list = is_list, .key_length = SIZE_MAX, .first_key = s->open_count, .first_byte = s->keys_used};
+    s->levels[s->depth++] =
+        (level){.is_list = is_list, .key_length = SIZE_MAX, .first_key = s->open_count, .first_byte = s->keys_used};
     s->at++;
     const bool whole = is_list ? scan_members(s, ']', scan_item, "a comma or \"]\"")
                                : scan_members(s, '}', scan_member, "a comma or \"}\"") && close_object(s);
@@ -592,8 +431,14 @@ imp_status imp_json_scan_text(const char *file, const char *text, size_t length,
                               imp_json_scan *scan, imp_issues *issues)
 {
     *scan = (imp_json_scan){.allocator = allocator};
-    scanner s = {.file = file, .text = (const unsigned char *)text, .length = length, .line = 1, .column = 1, .scan = scan,
-                 .issues = issues, .status = IMP_OK};
+    scanner s = {.file = file,
+                 .text = (const unsigned char *)text,
+                 .length = length,
+                 .line = 1,
+                 .column = 1,
+                 .scan = scan,
+                 .issues = issues,
+                 .status = IMP_OK};
     s.keys = imp_allocate(allocator, length <= IMP_JSON_LONGEST ? length + 4 : 1, 1);
     if (s.keys == NULL)
         return IMP_MEMORY;

@@ -110,7 +110,8 @@ static void describe(writer *w, const imp_param *row, bool *first)
         const bool open_high = row->ends == IMP_OPEN_HIGH || row->ends == IMP_OPEN;
         imp_param_format(row, row->low, 6, low, sizeof low);
         imp_param_format(row, row->high, 6, high, sizeof high);
-        snprintf(range, sizeof range, ". %s %s, %s %s", open_low ? "Above" : "From", low, open_high ? "below" : "up to", high);
+        snprintf(range, sizeof range, ". %s %s, %s %s", open_low ? "Above" : "From", low, open_high ? "below" : "up to",
+                 high);
     } else if ((row->kind == IMP_NUMBER || row->kind == IMP_LIST) && has_unit)
         snprintf(range, sizeof range, ". Unit such as %s", row->unit);
     snprintf(text, sizeof text, "%s%s", row->help, range);

@@ -1,8 +1,8 @@
 /* schema.h — JSON Schemas of the documents, written from the field tables that the reader uses.
  *
  * Editors complete and check documents with them. They agree with the reader on structure, kinds of value, required and
- * unknown keys, choices and bare numbers; what only the reader judges is the quantity itself (dimension, range), repeated
- * keys, and what fields must satisfy among themselves. */
+ * unknown keys, choices and bare numbers; what only the reader judges is the quantity itself (dimension, range),
+ * repeated keys, and what fields must satisfy among themselves. */
 #ifndef IMP_SCHEMA_H
 #define IMP_SCHEMA_H
 

@@ -1,4 +1,5 @@
-/* Prints the JSON Schema of one kind of document: print_schema material|rig|job. Its output is kept in scripts/schema/. */
+/* Prints the JSON Schema of one kind of document: print_schema material|rig|job. Its output is kept in scripts/schema/.
+ */
 #include <stdio.h>
 #include <string.h>
 
