@@ -16,28 +16,37 @@ typedef struct view {
 
 /* ---- paths ---- */
 
-static bool find_path(const imp_node *at, const imp_node *wanted, char *text, size_t size, size_t used)
+enum { MOST_DEPTH = 32 }; /* the document reader's own limit */
+
+/* The way down from `at` to `wanted`: the child taken at each level. No text is made before it is found. */
+static bool find_trail(const imp_node *at, const imp_node *wanted, size_t *trail, size_t depth, size_t *length)
 {
-    if (at == wanted)
+    if (at == wanted) {
+        *length = depth;
         return true;
-    for (size_t i = 0; i < at->count; i++) {
-        const imp_node *child = &at->children[i];
-        const int written = at->kind == IMP_RECORD
-                                ? snprintf(text + used, size - used, "%s%s", used > 0 ? "." : "", child->row->name)
-                                : snprintf(text + used, size - used, "[%zu]", i + 1);
-        const size_t end = used + (size_t)(written > 0 ? written : 0);
-        if (end < size && find_path(child, wanted, text, size, end))
+    }
+    for (size_t i = 0; depth < MOST_DEPTH && i < at->count; i++) {
+        trail[depth] = i;
+        if (find_trail(&at->children[i], wanted, trail, depth + 1, length))
             return true;
-        text[used] = '\0';
     }
     return false;
 }
 
 char *imp_node_path(const imp_node *root, const imp_node *node, char *text, size_t size)
 {
+    size_t trail[MOST_DEPTH], length = 0, used = 0;
     text[0] = '\0';
-    if (root != NULL)
-        find_path(root, node, text, size, 0);
+    if (root == NULL || !find_trail(root, node, trail, 0, &length))
+        return text;
+    for (size_t depth = 0; depth < length && used < size; depth++) {
+        const imp_node *child = &root->children[trail[depth]];
+        const int written = root->kind == IMP_RECORD
+                                ? snprintf(text + used, size - used, "%s%s", used > 0 ? "." : "", child->row->name)
+                                : snprintf(text + used, size - used, "[%zu]", trail[depth] + 1);
+        used += (size_t)(written > 0 ? written : 0);
+        root = child;
+    }
     return text;
 }
 
