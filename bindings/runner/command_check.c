@@ -1,7 +1,9 @@
 /* impinge check: opens the check engine, which is Lua of the program's own, and gives it the job. */
+#include <errno.h>
 #include <stdio.h>
 #include <string.h>
 #include <time.h>
+#include <unistd.h>
 
 #include "budget_options.h"
 #include "commands.h"
@@ -144,9 +146,23 @@ static int judge(check *work)
     return status == IMP_OK ? code : complain(&error, status == IMP_LIMIT ? EXIT_LIMIT : EXIT_INTERNAL);
 }
 
+/* A file of rules that is not there is a wrong input file, and no script error. */
+static int find_rule_files(const options *given)
+{
+    size_t at = 0;
+    for (const char *path; (path = options_next(given, OPTION_RULES, &at)) != NULL;)
+        if (access(path, R_OK) != 0) {
+            fprintf(stderr, "impinge: cannot read the rules \"%s\": %s\n", path, strerror(errno));
+            return EXIT_INPUT;
+        }
+    return EXIT_OK;
+}
+
 int command_check(const options *given, output *out)
 {
     check work = {.given = given, .out = out};
+    if (find_rule_files(given) != EXIT_OK)
+        return EXIT_INPUT;
     const int code = job_file_read(given->positional[0], &work.job);
     if (code != EXIT_OK)
         return code;
