@@ -60,6 +60,8 @@
 /* The three documents, and what they share. */
 extern const imp_param imp_material_rows[], imp_rig_rows[], imp_job_rows[];
 extern const imp_param imp_window_rows[]; /* processing windows: the material's, and the job's own */
+extern const imp_param imp_liquid_rows[]; /* one side of the material */
+extern const imp_param imp_site_rows[], imp_supply_rows[], imp_hoses_rows[], imp_settings_rows[], imp_stock_rows[]; /* the job's */
 extern const imp_param imp_limit_rows[];  /* limits of the pre-job rules: the job's, the material's, the rig's */
 
 #endif

@@ -14,7 +14,7 @@
 
 static const char *const humidity_branches[] = {"branch", "water", NULL};
 
-static const imp_param site_rows[] = {
+const imp_param imp_site_rows[] = {
     TEMPERATURE("air_temperature", -60.0, 80.0, "Air temperature where the spraying is done"),
     IMP_FIELD_QUANTITY("relative_humidity", IMP_PURE, "%", 0.001, 1.0, IMP_CLOSED, "Relative humidity of that air"),
     TEMPERATURE("surface_temperature", -60.0, 120.0, "Temperature of the coldest part of the surface"),
@@ -55,7 +55,7 @@ static const imp_param generator_rows[] = {
 };
 
 
-static const imp_param supply_rows[] = {
+const imp_param imp_supply_rows[] = {
     VOLTAGE("voltage", "Nominal voltage, line to line on three phases"),
     VOLTAGE("measured_voltage", "Voltage measured at the rig with its loads on, same conductors as the nominal"),
     IMP_FIELD_CHOICE("phases", imp_electrical_phases, "Number of phases"),
@@ -73,14 +73,14 @@ static const imp_param supply_rows[] = {
     IMP_FIELD_END
 };
 
-static const imp_param hoses_rows[] = {
+const imp_param imp_hoses_rows[] = {
     IMP_FIELD_COUNT("sections", 1.0, 100.0, "Heated hose sections in use"),
     { .name = "whip", .kind = IMP_FLAG, .presence = IMP_DEFAULT, .fallback = 1, .help = "Whether the rig's whip hose is fitted" },
     IMP_FIELD_QUANTITY("rise", IMP_LENGTH, "m", -300.0, 300.0, IMP_CLOSED, "Height of the gun above the rig at its highest, negative below"),
     IMP_FIELD_END
 };
 
-static const imp_param settings_rows[] = {
+const imp_param imp_settings_rows[] = {
     TEMPERATURE("iso_temperature", -20.0, 150.0, "Set temperature of the iso heater"),
     TEMPERATURE("resin_temperature", -20.0, 150.0, "Set temperature of the resin heater"),
     TEMPERATURE("hose_temperature", -20.0, 150.0, "Set temperature of the hose heat"),
@@ -115,7 +115,7 @@ static const imp_param work_rows[] = {
     IMP_FIELD_END
 };
 
-static const imp_param stock_rows[] = {
+const imp_param imp_stock_rows[] = {
     IMP_FIELD_QUANTITY("iso_drums", IMP_PURE, "1", 0.0, 1000.0, IMP_CLOSED, "Iso drums at hand; an opened one as a fraction"),
     IMP_FIELD_QUANTITY("resin_drums", IMP_PURE, "1", 0.0, 1000.0, IMP_CLOSED, "Resin drums at hand; an opened one as a fraction"),
     FRACTION("usable_fraction", IMP_OPEN_LOW, "Share of a drum that the transfer pump can take out"),
@@ -184,12 +184,12 @@ const imp_param imp_job_rows[] = {
     IMP_FIELD_TEXT("display_units", IMP_OPTIONAL, "Units for results: \"si\", \"us\", or the name of a file beside this one"),
     IMP_FIELD_DOCUMENT("rig", imp_rig_rows, "The rig, or the name of its file beside this one"),
     IMP_FIELD_DOCUMENT("material", imp_material_rows, "The material, or the name of its file beside this one"),
-    IMP_FIELD_RECORD("site", site_rows, "Readings on site"),
-    IMP_FIELD_RECORD("supply", supply_rows, "Electrical supply"),
-    IMP_FIELD_RECORD("hoses", hoses_rows, "Hoses as laid for this job"),
-    IMP_FIELD_RECORD("settings", settings_rows, "Settings of the rig"),
+    IMP_FIELD_RECORD("site", imp_site_rows, "Readings on site"),
+    IMP_FIELD_RECORD("supply", imp_supply_rows, "Electrical supply"),
+    IMP_FIELD_RECORD("hoses", imp_hoses_rows, "Hoses as laid for this job"),
+    IMP_FIELD_RECORD("settings", imp_settings_rows, "Settings of the rig"),
     IMP_FIELD_RECORD("work", work_rows, "What is to be sprayed"),
-    IMP_FIELD_RECORD("stock", stock_rows, "Drums at hand"),
+    IMP_FIELD_RECORD("stock", imp_stock_rows, "Drums at hand"),
     IMP_FIELD_RECORD("measured", measured_rows, "Measured mixing ratio"),
     IMP_FIELD_RECORD("confirmed", confirmed_rows, "What a person has seen on site: true once it is so"),
     IMP_FIELD_RECORD("window", imp_window_rows, "The job's own windows, before the material's"),

@@ -23,7 +23,7 @@ static const imp_param viscosity_rows[] = {
     IMP_FIELD_END
 };
 
-static const imp_param side_rows[] = {
+const imp_param imp_liquid_rows[] = {
     IMP_FIELD_QUANTITY("density", IMP_DENSITY, "kg/m^3", 500.0, 3000.0, IMP_CLOSED, "Density at the reference temperature"),
     TEMPERATURE("reference_temperature", -40.0, 120.0, "Temperature at which the density was measured"),
     IMP_FIELD_QUANTITY("expansion", IMP_PER_TEMPERATURE, "1/K", 0.0, 0.01, IMP_CLOSED, "Volumetric thermal expansion coefficient"),
@@ -108,8 +108,8 @@ static const char *const kinds[] = {"material", NULL};
 
 const imp_param imp_material_rows[] = {
     IMP_FIELD_HEAD(kinds),
-    IMP_FIELD_RECORD("iso", side_rows, "The isocyanate component"),
-    IMP_FIELD_RECORD("resin", side_rows, "The resin component: polyol or amine blend"),
+    IMP_FIELD_RECORD("iso", imp_liquid_rows, "The isocyanate component"),
+    IMP_FIELD_RECORD("resin", imp_liquid_rows, "The resin component: polyol or amine blend"),
     IMP_FIELD_QUANTITY("volume_ratio", IMP_PURE, "1", 0.02, 50.0, IMP_CLOSED, "Volume of iso for one volume of resin"),
     IMP_FIELD_QUANTITY("ratio_tolerance", IMP_PURE, "%", 0.0, 0.5, IMP_OPEN_LOW, "Supplier's tolerance on the volume ratio, either way"),
     IMP_FIELD_RECORD("index", index_rows, "Data for the isocyanate index, where the supplier gives them"),

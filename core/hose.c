@@ -106,25 +106,6 @@ static imp_status friction_factor_evaluate(const imp_call *call)
 
 /* hose.pressure_drop and its inverse, hose.flow_for_drop */
 
-#define ROUGHNESS_ROW                                                                                                  \
-    {                                                                                                                  \
-        .name = "roughness", .symbol = "k", .kind = IMP_NUMBER, .dimension = IMP_LENGTH, .unit = "mm",                 \
-        .presence = IMP_DEFAULT, .low = 0.0, .high = IMP_MILLIMETRE(5.0), .fallback = 0.0,                             \
-        .help = "roughness of the wall, at most 0.05 of the bore; 0 is smooth, as a lined hose nearly is"              \
-    }
-#define FITTING_LOSS_ROW                                                                                               \
-    {                                                                                                                  \
-        .name = "fitting_loss", .symbol = "K", .kind = IMP_NUMBER, .dimension = IMP_PURE, .presence = IMP_DEFAULT,     \
-        .low = 0.0, .high = 1e4, .fallback = 0.0,                                                                      \
-        .help = "sum of the loss coefficients of the fittings, on the velocity in the bore"                            \
-    }
-#define RISE_ROW                                                                                                       \
-    {                                                                                                                  \
-        .name = "rise", .symbol = "z", .kind = IMP_NUMBER, .dimension = IMP_LENGTH, .unit = "m",                       \
-        .presence = IMP_DEFAULT, .low = -1000.0, .high = 1000.0, .fallback = 0.0,                                      \
-        .help = "height of the outlet above the inlet; negative where the hose leads down"                             \
-    }
-
 enum { FLOW, BORE, LENGTH, DENSITY, VISCOSITY, ROUGHNESS, FITTING_LOSS, RISE, LINE_INPUTS };
 
 static const imp_param pressure_drop_in[LINE_INPUTS] = {
@@ -133,9 +114,9 @@ static const imp_param pressure_drop_in[LINE_INPUTS] = {
     HOSE_LENGTH_ROW,
     HOSE_DENSITY_ROW,
     HOSE_VISCOSITY_ROW,
-    ROUGHNESS_ROW,
-    FITTING_LOSS_ROW,
-    RISE_ROW,
+    HOSE_ROUGHNESS_ROW,
+    HOSE_FITTING_LOSS_ROW,
+    HOSE_RISE_ROW,
 };
 static const imp_param pressure_drop_out[] = {
     {.name = "pressure_drop",
@@ -180,9 +161,9 @@ static const imp_param flow_for_drop_in[LINE_INPUTS] = {
     HOSE_LENGTH_ROW,
     HOSE_DENSITY_ROW,
     HOSE_VISCOSITY_ROW,
-    ROUGHNESS_ROW,
-    FITTING_LOSS_ROW,
-    RISE_ROW,
+    HOSE_ROUGHNESS_ROW,
+    HOSE_FITTING_LOSS_ROW,
+    HOSE_RISE_ROW,
 };
 static const imp_param flow_for_drop_out[] = {
     {.name = "flow",

@@ -34,6 +34,25 @@
         .help = "dynamic viscosity at flowing temperature"                                                             \
     }
 
+#define HOSE_ROUGHNESS_ROW                                                                                                \
+    {                                                                                                                  \
+        .name = "roughness", .symbol = "k", .kind = IMP_NUMBER, .dimension = IMP_LENGTH, .unit = "mm",                 \
+        .presence = IMP_DEFAULT, .low = 0.0, .high = IMP_MILLIMETRE(5.0), .fallback = 0.0,                             \
+        .help = "roughness of the wall, at most 0.05 of the bore; 0 is smooth, as a lined hose nearly is"              \
+    }
+#define HOSE_FITTING_LOSS_ROW                                                                                             \
+    {                                                                                                                  \
+        .name = "fitting_loss", .symbol = "K", .kind = IMP_NUMBER, .dimension = IMP_PURE, .presence = IMP_DEFAULT,     \
+        .low = 0.0, .high = 1e4, .fallback = 0.0,                                                                      \
+        .help = "sum of the loss coefficients of the fittings, on the velocity in the bore"                            \
+    }
+#define HOSE_RISE_ROW                                                                                                     \
+    {                                                                                                                  \
+        .name = "rise", .symbol = "z", .kind = IMP_NUMBER, .dimension = IMP_LENGTH, .unit = "m",                       \
+        .presence = IMP_DEFAULT, .low = -1000.0, .high = 1000.0, .fallback = 0.0,                                      \
+        .help = "height of the outlet above the inlet; negative where the hose leads down"                             \
+    }
+
 /* Upper end of laminar flow, and lower end of fully turbulent flow, of a Newtonian liquid. */
 #define HOSE_LAMINAR_REYNOLDS 2000.0
 #define HOSE_TURBULENT_REYNOLDS 4000.0
