@@ -1,0 +1,407 @@
+/* Cable, breaker and drop together, by IEC and by NEC. */
+#include "support.h"
+
+#include <stdio.h>
+
+#include "cable.h"
+#include "catalogue.h"
+
+static const double NOT_GIVEN = (double)NAN;
+
+static imp_cable_laying laid(imp_cable_method method, imp_insulation insulation)
+{
+    return (imp_cable_laying){.phases = IMP_THREE_PHASE,
+                              .method = method,
+                              .insulation = insulation,
+                              .ambient_temperature = 303.15,
+                              .grouped = 1.0,
+                              .code = IMP_CODE_IEC,
+                              .layers_on_drum = 0.0,
+                              .terminal_temperature = 348.15};
+}
+
+static imp_cable_load load_of(double current)
+{
+    return (imp_cable_load){.current = current,
+                            .length = 25.0,
+                            .voltage = 400.0,
+                            .power_factor = 1.0,
+                            .drop_limit = 0.05,
+                            .conductor = IMP_COPPER_CLASS_5,
+                            .continuous = true,
+                            .breaker = NOT_GIVEN,
+                            .section = NOT_GIVEN};
+}
+
+static imp_cable_choice chosen(const imp_cable_load *load, const imp_cable_laying *laying)
+{
+    imp_cable_choice choice = {.section = -1.0};
+    imp_error error = {.message = ""};
+    if (imp_cable_size(load, laying, &choice, &error) != IMP_OK)
+        print_error("%s: %s\n", error.place, error.message);
+    return choice;
+}
+
+/* The refusal's text; "" when it is accepted. */
+static const char *refusal(const imp_cable_load *load, const imp_cable_laying *laying, imp_status expected)
+{
+    static char text[IMP_MESSAGE_SIZE + IMP_PLACE_SIZE];
+    imp_cable_choice choice = {.section = 42.0};
+    imp_error error = {.message = ""};
+    const imp_status status = imp_cable_size(load, laying, &choice, &error);
+    assert_int_equal(status, expected);
+    assert_true(status == IMP_OK || choice.section == 42.0);
+    return imp_error_text(&error, text, sizeof text);
+}
+
+/* common practice, no source: 38.4 A through 6 mm^2 PVC at 30 degC goes by methods C and E with a 40 A breaker */
+static void six_square_millimetres_carry_38_4_amperes_on_a_wall_and_in_free_air(void **state)
+{
+    (void)state;
+    const imp_cable_load load = load_of(38.4);
+    imp_cable_laying laying = laid(IMP_METHOD_C, IMP_INSULATION_PVC);
+    imp_cable_choice choice = chosen(&load, &laying);
+    assert_close(choice.section * 1e6, 6.0, 1e-9);
+    assert_close(choice.breaker, 40.0, 0.0);
+    assert_close(choice.ampacity, 41.0, 1e-9);
+    assert_relative(choice.drop_fraction, 0.01641, 0.001);
+    assert_int_equal(choice.gauge, 0);
+    laying.method = IMP_METHOD_E;
+    choice = chosen(&load, &laying);
+    assert_close(choice.section * 1e6, 6.0, 1e-9);
+    assert_close(choice.ampacity, 43.0, 1e-9);
+}
+
+/* common practice, no source: not by B1 or B2, not at 40 degC (C: 35.7 A), not with one layer on a drum */
+static void six_square_millimetres_do_not_carry_38_4_amperes_where_they_cool_worse(void **state)
+{
+    (void)state;
+    imp_cable_load load = load_of(38.4);
+    load.section = 6e-6;
+    imp_cable_laying laying = laid(IMP_METHOD_B1, IMP_INSULATION_PVC);
+    assert_string_equal(refusal(&load, &laying, IMP_NO_SOLUTION),
+                        "section: 6 mm^2 carries 36 A as it is laid, less than the load's 38.4 A; use a larger section, split "
+                        "the load, or lay the cable where it cools better");
+    laying.method = IMP_METHOD_B2;
+    assert_contains(refusal(&load, &laying, IMP_NO_SOLUTION), "6 mm^2 carries 34 A as it is laid");
+    laying = laid(IMP_METHOD_C, IMP_INSULATION_PVC);
+    laying.ambient_temperature = 313.15;
+    assert_contains(refusal(&load, &laying, IMP_NO_SOLUTION), "6 mm^2 carries 35.67 A as it is laid");
+    laying = laid(IMP_METHOD_E, IMP_INSULATION_PVC);
+    laying.layers_on_drum = 1.0;
+    assert_contains(refusal(&load, &laying, IMP_NO_SOLUTION), "6 mm^2 carries 36.55 A as it is laid");
+}
+
+/* common practice, no source: a 63 A breaker on 6 mm^2 is refused */
+static void a_63_ampere_breaker_is_too_large_for_6_square_millimetres(void **state)
+{
+    (void)state;
+    imp_cable_load load = load_of(38.4);
+    load.section = 6e-6;
+    load.breaker = 63.0;
+    const imp_cable_laying laying = laid(IMP_METHOD_C, IMP_INSULATION_PVC);
+    assert_string_equal(refusal(&load, &laying, IMP_NO_SOLUTION),
+                        "section: 6 mm^2 bears a breaker of 41 A at most as it is laid, not one of 63 A; use a smaller breaker "
+                        "or a larger section");
+    load.section = NOT_GIVEN;
+    const imp_cable_choice choice = chosen(&load, &laying);
+    assert_close(choice.section * 1e6, 16.0, 1e-9);
+    assert_close(choice.breaker, 63.0, 0.0);
+    assert_int_equal(choice.governed_by, IMP_CABLE_BREAKER);
+}
+
+static void a_breaker_below_the_load_is_refused(void **state)
+{
+    (void)state;
+    imp_cable_load load = load_of(38.4);
+    load.breaker = 32.0;
+    const imp_cable_laying laying = laid(IMP_METHOD_C, IMP_INSULATION_PVC);
+    assert_string_equal(refusal(&load, &laying, IMP_NO_SOLUTION),
+                        "breaker: a breaker of 32 A is too small for 38.4 A; use a larger one or split the load");
+}
+
+static void nothing_carries_900_amperes(void **state)
+{
+    (void)state;
+    const imp_cable_load load = load_of(900.0);
+    const imp_cable_laying laying = laid(IMP_METHOD_E, IMP_INSULATION_XLPE);
+    assert_string_equal(refusal(&load, &laying, IMP_NO_SOLUTION),
+                        "no section in the table up to 300 mm^2 carries 900 A; split the load, or lay the cable where it cools better");
+    imp_cable_laying nec = laying;
+    nec.code = IMP_CODE_NEC;
+    assert_contains(refusal(&load, &nec, IMP_NO_SOLUTION), "no section in the table up to 600 kcmil carries 1125 A");
+}
+
+static void a_breaker_that_no_section_bears_is_refused(void **state)
+{
+    (void)state;
+    imp_cable_load load = load_of(400.0);
+    load.breaker = 800.0;
+    const imp_cable_laying laying = laid(IMP_METHOD_C, IMP_INSULATION_XLPE);
+    assert_contains(refusal(&load, &laying, IMP_NO_SOLUTION), "no section in the table up to 300 mm^2 carries the breaker's 800 A");
+}
+
+static void above_125_amperes_the_breaker_has_to_be_told(void **state)
+{
+    (void)state;
+    imp_cable_load load = load_of(200.0);
+    const imp_cable_laying laying = laid(IMP_METHOD_E, IMP_INSULATION_PVC);
+    assert_string_equal(refusal(&load, &laying, IMP_NO_SOLUTION),
+                        "breaker: no circuit-breaker of IEC 60898-1 carries 200 A; give the rating of the one that is there, or "
+                        "split the load");
+    load.breaker = 200.0;
+    const imp_cable_choice choice = chosen(&load, &laying);
+    assert_close(choice.section * 1e6, 95.0, 1e-9);
+    assert_close(choice.ampacity, 238.0, 1e-9);
+}
+
+static void the_drop_governs_a_long_cable(void **state)
+{
+    (void)state;
+    imp_cable_load load = load_of(20.0);
+    const imp_cable_laying laying = laid(IMP_METHOD_C, IMP_INSULATION_PVC);
+    load.length = 10.0;
+    imp_cable_choice choice = chosen(&load, &laying);
+    assert_int_equal(choice.governed_by, IMP_CABLE_AMPACITY);
+    load.length = 200.0;
+    const imp_cable_choice longer = chosen(&load, &laying);
+    assert_int_equal(longer.governed_by, IMP_CABLE_DROP);
+    assert_true(longer.section > choice.section && longer.drop_fraction <= 0.05);
+    load.section = choice.section;
+    assert_contains(refusal(&load, &laying, IMP_NO_SOLUTION),
+                    "section: over 200 m of 2.5 mm^2 the voltage drop is 16.5 %, above 5 %; use a larger section or a shorter cable");
+    load.section = NOT_GIVEN;
+    load.current = 60.0;
+    load.length = 4900.0;
+    assert_string_equal(refusal(&load, &laying, IMP_NO_SOLUTION),
+                        "no section in the table up to 300 mm^2 keeps the voltage drop within 5 % over 4900 m; split the load or "
+                        "bring the supply closer");
+}
+
+/* The next smaller section must fail one of the three conditions, whatever the load. */
+static void the_chosen_section_is_the_least_that_does(void **state)
+{
+    (void)state;
+    for (int method = IMP_METHOD_B1; method <= IMP_METHOD_E; method++)
+        for (double current = 3.0; current < 120.0; current *= 1.13)
+            for (double length = 5.0; length < 600.0; length *= 2.1) {
+                imp_cable_load load = load_of(current);
+                load.length = length;
+                const imp_cable_laying laying = laid((imp_cable_method)method, IMP_INSULATION_XLPE);
+                const imp_cable_choice choice = chosen(&load, &laying);
+                assert_true(choice.section > 0.0);
+                assert_true(current <= choice.breaker && choice.breaker <= choice.ampacity && choice.drop_fraction <= 0.05);
+                load.section = choice.section;
+                const imp_cable_choice again = chosen(&load, &laying);
+                assert_true(again.section == choice.section && again.drop_fraction == choice.drop_fraction);
+                size_t row = 0;
+                assert_true(imp_table_row(IMP_TABLE_PVC_2, choice.section * 1e6, &row));
+                if (row == 0)
+                    continue;
+                load.section = imp_table_value(IMP_TABLE_PVC_2, row - 1, 0) * 1e-6;
+                assert_int_equal(imp_cable_size(&load, &laying, &(imp_cable_choice){.section = 0.0}, NULL), IMP_NO_SOLUTION);
+            }
+}
+
+static void worse_cooling_never_asks_for_less_copper(void **state)
+{
+    (void)state;
+    const imp_cable_load load = load_of(45.0);
+    double last = 0.0;
+    for (double celsius = 10.0; celsius <= 60.0; celsius += 5.0) {
+        imp_cable_laying laying = laid(IMP_METHOD_C, IMP_INSULATION_PVC);
+        laying.ambient_temperature = 273.15 + celsius;
+        const double section = chosen(&load, &laying).section;
+        assert_true(section >= last);
+        last = section;
+    }
+    last = 0.0;
+    for (double circuits = 1.0; circuits <= 20.0; circuits += 1.0) {
+        imp_cable_laying laying = laid(IMP_METHOD_B2, IMP_INSULATION_PVC);
+        laying.grouped = circuits;
+        const double section = chosen(&load, &laying).section;
+        assert_true(section >= last);
+        last = section;
+    }
+    last = 0.0;
+    for (double layers = 0.0; layers <= 4.0; layers += 1.0) {
+        imp_cable_laying laying = laid(IMP_METHOD_E, IMP_INSULATION_XLPE);
+        laying.layers_on_drum = layers;
+        const double section = chosen(&load, &laying).section;
+        assert_true(section > last || layers == 1.0);
+        last = section;
+    }
+}
+
+static void the_factors_multiply(void **state)
+{
+    (void)state;
+    imp_cable_laying laying = laid(IMP_METHOD_E, IMP_INSULATION_XLPE);
+    laying.ambient_temperature = 313.15;
+    laying.grouped = 2.0;
+    laying.layers_on_drum = 2.0;
+    imp_cable_capacity capacity;
+    assert_int_equal(imp_cable_ampacity(10e-6, &laying, &capacity, NULL), IMP_OK);
+    assert_close(capacity.tabulated, 75.0, 0.0);
+    assert_relative(capacity.factor, 0.91 * 0.88 * 0.65, 1e-12);
+    assert_relative(capacity.ampacity, 75.0 * 0.91 * 0.88 * 0.65, 1e-12);
+}
+
+static void what_no_table_gives_is_refused(void **state)
+{
+    (void)state;
+    const imp_cable_load load = load_of(20.0);
+    imp_cable_laying laying = laid(IMP_METHOD_C, IMP_INSULATION_PVC);
+    laying.layers_on_drum = 5.0;
+    assert_string_equal(refusal(&load, &laying, IMP_NOT_APPLICABLE),
+                        "layers_on_drum: no factor is published for 5 layers on a drum, 4 at most; unwind the cable");
+    laying = laid(IMP_METHOD_C, IMP_INSULATION_PVC);
+    laying.ambient_temperature = 273.15 + 65.0;
+    assert_string_equal(refusal(&load, &laying, IMP_NOT_APPLICABLE),
+                        "ambient_temperature: IEC 60364-5-52 gives no factor for PVC above 60 degC; lead the cable where it is cooler");
+    laying = laid(IMP_METHOD_C, IMP_INSULATION_PVC);
+    laying.grouped = 25.0;
+    assert_contains(refusal(&load, &laying, IMP_NOT_APPLICABLE), "grouped: IEC 60364-5-52 gives no factor for more than 20");
+    laying.grouped = 2.5;
+    assert_string_equal(refusal(&load, &laying, IMP_RANGE), "grouped: 2.5 is not a whole number");
+    laying = laid(IMP_METHOD_C, IMP_INSULATION_PVC);
+    imp_cable_load thin = load;
+    thin.section = 1e-6;
+    assert_string_equal(refusal(&thin, &laying, IMP_NOT_APPLICABLE), "section: IEC 60364-5-52 gives no current below 1.5 mm^2");
+    thin.section = 7e-6;
+    assert_contains(refusal(&thin, &laying, IMP_NOT_APPLICABLE), "the nearest are 6 mm^2 and 10 mm^2");
+    thin.section = 6e-6;
+    thin.conductor = IMP_ALUMINIUM_CLASS_2;
+    assert_string_equal(refusal(&thin, &laying, IMP_NOT_APPLICABLE), "class: the capacities here are of copper only");
+}
+
+static imp_cable_laying nec(imp_insulation insulation, double terminal_celsius)
+{
+    imp_cable_laying laying = laid(IMP_METHOD_B1, insulation);
+    laying.code = IMP_CODE_NEC;
+    laying.terminal_temperature = 273.15 + terminal_celsius;
+    return laying;
+}
+
+/* NEC 210.19(A)(1), 210.20(A): 18 kW at 240 V three-phase is 43.3 A; continuous 54.1 A; breaker 60 A; 6 AWG at 75 degC (65 A) */
+static void a_continuous_load_counts_125_percent_by_the_nec(void **state)
+{
+    (void)state;
+    imp_cable_load load = load_of(43.3);
+    load.voltage = 240.0;
+    const imp_cable_laying laying = nec(IMP_INSULATION_PVC, 75.0);
+    imp_cable_choice choice = chosen(&load, &laying);
+    assert_close(choice.breaker, 60.0, 0.0);
+    assert_int_equal(choice.gauge, 5);
+    assert_close(choice.ampacity, 65.0, 0.0);
+    assert_close(choice.section * 1e6, 13.30, 0.005);
+    load.continuous = false;
+    choice = chosen(&load, &laying);
+    assert_close(choice.breaker, 45.0, 0.0);
+    assert_int_equal(choice.gauge, 4); /* 8 AWG, 50 A */
+}
+
+/* NEC 240.4(D): 14, 12 and 10 AWG stand behind 15, 20 and 30 A however much they could carry. */
+static void small_conductors_have_their_own_breaker_limits(void **state)
+{
+    (void)state;
+    static const struct {
+        double current, breaker;
+        int gauge;
+    } rows[] = {{12.0, 15.0, 1}, {16.0, 20.0, 2}, {20.0, 25.0, 3}, {24.0, 30.0, 3}, {24.1, 35.0, 4}};
+    const imp_cable_laying laying = nec(IMP_INSULATION_XLPE, 75.0);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        const imp_cable_load load = load_of(rows[i].current);
+        const imp_cable_choice choice = chosen(&load, &laying);
+        assert_close(choice.breaker, rows[i].breaker, 0.0);
+        assert_int_equal(choice.gauge, rows[i].gauge);
+    }
+}
+
+/* NEC 240.4(B): 2 AWG at 75 degC carries 115 A, no standard rating: the next, 125 A, is allowed. */
+static void the_next_standard_breaker_is_allowed_above_an_ampacity_between_ratings(void **state)
+{
+    (void)state;
+    imp_cable_load load = load_of(90.0); /* continuous: 112.5 A */
+    const imp_cable_laying laying = nec(IMP_INSULATION_PVC, 75.0);
+    const imp_cable_choice choice = chosen(&load, &laying);
+    assert_close(choice.breaker, 125.0, 0.0);
+    assert_int_equal(choice.gauge, 8);
+    load.section = 33.63e-6;
+    load.breaker = 150.0;
+    assert_string_equal(refusal(&load, &laying, IMP_NO_SOLUTION),
+                        "section: 2 AWG bears a breaker of 125 A at most as it is laid, not one of 150 A; use a smaller breaker or "
+                        "a larger section");
+}
+
+/* NEC 110.14(C): the terminals' column caps what a 90 degC conductor may carry; derating starts from 90 degC. */
+static void terminals_cap_and_the_insulation_column_derates(void **state)
+{
+    (void)state;
+    imp_cable_capacity capacity;
+    imp_cable_laying laying = nec(IMP_INSULATION_XLPE, 75.0);
+    assert_int_equal(imp_cable_ampacity(13.3e-6, &laying, &capacity, NULL), IMP_OK);
+    assert_close(capacity.ampacity, 65.0, 0.0);
+    laying.ambient_temperature = 313.15;
+    assert_int_equal(imp_cable_ampacity(13.3e-6, &laying, &capacity, NULL), IMP_OK);
+    assert_close(capacity.ampacity, 65.0, 0.0); /* 75 x 0.91 = 68.25, still capped */
+    laying.ambient_temperature = 323.15;
+    assert_int_equal(imp_cable_ampacity(13.3e-6, &laying, &capacity, NULL), IMP_OK);
+    assert_close(capacity.ampacity, 75.0 * 0.82, 1e-9);
+    laying.terminal_temperature = 333.15;
+    assert_int_equal(imp_cable_ampacity(13.3e-6, &laying, &capacity, NULL), IMP_OK);
+    assert_close(capacity.ampacity, 55.0, 0.0);
+    laying.terminal_temperature = 273.15 + 70.0;
+    imp_error error;
+    assert_int_equal(imp_cable_ampacity(13.3e-6, &laying, &capacity, &error), IMP_NOT_APPLICABLE);
+    assert_string_equal(error.message, "terminals are rated 60 degC, 75 degC or 90 degC, not 70 degC");
+}
+
+static void every_nec_size_is_told_by_its_name(void **state)
+{
+    (void)state;
+    const imp_calc *calc = imp_catalogue_find("electrical.cable_size");
+    size_t output = 0;
+    const imp_param *row = imp_calc_output(calc, "gauge", &output);
+    assert_non_null(row);
+    assert_string_equal(row->choices[0], "none");
+    size_t size = 0;
+    for (; row->choices[size + 1] != NULL; size++) {
+        char name[16];
+        assert_string_equal(row->choices[size + 1], imp_table_nec_size(size, name, sizeof name));
+    }
+    assert_int_equal(size, imp_tables[IMP_TABLE_NEC_AMPACITY].row_count);
+}
+
+static void mistyped_choices_of_the_typed_function_are_refused(void **state)
+{
+    (void)state;
+    const imp_cable_load load = load_of(20.0);
+    imp_cable_laying laying = laid((imp_cable_method)7, IMP_INSULATION_PVC);
+    assert_string_equal(refusal(&load, &laying, IMP_RANGE), "method: 7 is not one of its choices");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(six_square_millimetres_carry_38_4_amperes_on_a_wall_and_in_free_air),
+        cmocka_unit_test(six_square_millimetres_do_not_carry_38_4_amperes_where_they_cool_worse),
+        cmocka_unit_test(a_63_ampere_breaker_is_too_large_for_6_square_millimetres),
+        cmocka_unit_test(a_breaker_below_the_load_is_refused),
+        cmocka_unit_test(nothing_carries_900_amperes),
+        cmocka_unit_test(a_breaker_that_no_section_bears_is_refused),
+        cmocka_unit_test(above_125_amperes_the_breaker_has_to_be_told),
+        cmocka_unit_test(the_drop_governs_a_long_cable),
+        cmocka_unit_test(the_chosen_section_is_the_least_that_does),
+        cmocka_unit_test(worse_cooling_never_asks_for_less_copper),
+        cmocka_unit_test(the_factors_multiply),
+        cmocka_unit_test(what_no_table_gives_is_refused),
+        cmocka_unit_test(a_continuous_load_counts_125_percent_by_the_nec),
+        cmocka_unit_test(small_conductors_have_their_own_breaker_limits),
+        cmocka_unit_test(the_next_standard_breaker_is_allowed_above_an_ampacity_between_ratings),
+        cmocka_unit_test(terminals_cap_and_the_insulation_column_derates),
+        cmocka_unit_test(every_nec_size_is_told_by_its_name),
+        cmocka_unit_test(mistyped_choices_of_the_typed_function_are_refused),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
