@@ -154,9 +154,22 @@ static imp_status check_items(const imp_param *row, const imp_value *value, imp_
     return IMP_OK;
 }
 
+static imp_status check_choice(const imp_param *row, double index, imp_error *error)
+{
+    int count = 0;
+    while (row->choices != NULL && row->choices[count] != NULL)
+        count++;
+    for (int i = 0; i < count; i++)
+        if (index == (double)i)
+            return IMP_OK;
+    return imp_fail(error, IMP_RANGE, row->name, "expected one of %d choices, counted from 0", count);
+}
+
 static imp_status check_value(const imp_param *row, const imp_value *value, imp_error *error)
 {
     switch (row->kind) {
+    case IMP_CHOICE:
+        return check_choice(row, value->number, error);
     case IMP_NUMBER:
         return imp_check(row, value->number, error);
     case IMP_LIST:
