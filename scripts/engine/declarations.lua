@@ -1,4 +1,20 @@
 -- declarations.lua: the standard rules and what company files add, tighten, silence and replace, checked as they come.
+--
+-- rule {
+--   id, title, group, stage = "plan" or "site" (the default), source, advice, note,
+--   uses = { paths that must be given }, any_of = { { paths }, { paths } } (one set must be whole),
+--   applies = function(job) return true, or false and why not,
+--   compute = function(job) return a value and details; or nil, why it is not known, and the missing paths,
+--     details = { parts = { { label=, value= } }, note=, advice=, uncertainty= (of the value, expanded),
+--                 caution = "why a go is only a caution", stop = "why it is a stop, whatever the value" }
+--   at_least, at_most, caution_below, caution_above = a quantity, a function(job) that gives a quantity and where it
+--     comes from, or { from = "limits.voltage_drop" (the job's, else the material's, else the rig's) or { paths in
+--     order }, default = quantity or function, source=, practice=true },
+--   known = true: no limit, the rule passes once its value is known,
+--   lever = { paths, or { path=, whole=true, least=, most=, values = { sizes } or function(job) } },
+--   safety = true: it can hurt; practice = true: common practice, no source,
+--   confirm = "what a person has seen", confirmed_by = "confirmed.key", instead of compute and limits
+-- }
 
 local fault = require "engine.fault"
 local limits = require "engine.limits"

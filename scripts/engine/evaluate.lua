@@ -156,6 +156,13 @@ local function judge(rule, context, stage, outcome)
   return compute(rule, context, outcome)
 end
 
+-- An error's sentence at the place of the rule, where the error comes from the engine's own checks.
+local function placed(rule, message)
+  local rest = message:match "^[^:]-engine/%w+%.lua:%d+: (.*)$"
+  if not rest and message:find "^[^%s:]+:%d+: " then return message end
+  return ("%s:%d: %s"):format(rule.file, rule.line, rest or message)
+end
+
 -- The verdict on a rule and all that belongs to it, without the rule's own texts. A rule that throws is a stop;
 -- a mistaken declaration goes on to whoever called.
 function evaluate.outcome(rule, stage, overlays, record)
@@ -164,8 +171,9 @@ function evaluate.outcome(rule, stage, overlays, record)
   local ok, message = pcall(judge, rule, context, stage, outcome)
   if not ok then
     if fault.message(message) then error(message, 0) end
-    outcome = { verdict = "stop", advice = rule.advice, parts = {}, script_error = tostring(message),
-                reason = "the rule's script failed: " .. tostring(message) }
+    message = placed(rule, tostring(message))
+    outcome = { verdict = "stop", advice = rule.advice, parts = {}, script_error = message,
+                reason = "the rule's script failed: " .. message }
   end
   return outcome, context
 end

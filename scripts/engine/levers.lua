@@ -96,7 +96,7 @@ local function listed(try, wanted, values, unit, present)
 end
 
 local function search(try, wanted, present, low, high, lever, unit)
-  if lever.values then return listed(try, wanted, lever.values, unit, present) end
+  if lever.sizes then return listed(try, wanted, lever.sizes, unit, present) end
   local best
   for _, direction in ipairs { 1, -1 } do
     local passing, failing = edge(try, wanted, present, low, high, direction, lever.whole)
@@ -110,6 +110,14 @@ local function search(try, wanted, present, low, high, lever, unit)
   return rounded(try, wanted, best.passing, best.failing, low, high, is_temperature and -1 or nil)
 end
 
+-- values = { q "16 A", ... } or a function of the job that gives such a list: the sizes there are.
+local function sizes_of(lever)
+  if lever.values == nil or type(lever.values) == "table" then return lever.values end
+  local ok, results = host.call(lever.values)
+  return ok and results[1] or {}
+end
+
+-- lever: { path= , values=, whole=, least=, most= }
 local function solve(rule, stage, lever)
   local path = lever.path
   local name = label.of(path)
@@ -123,6 +131,7 @@ local function solve(rule, stage, lever)
   if lever.most then high = math.min(high, lever.most:value(unit)) end
   if lever.least then low = math.max(low, lever.least:value(unit)) end
   local try = grade(rule, stage, path, unit)
+  lever.sizes = sizes_of(lever)
   local function report(number, ending)
     answer.value = imp.q(number, unit)
     answer.text = ("%s at %s%s"):format(name, unit == "1" and ("%.10g"):format(number) or tostring(answer.value), ending)

@@ -12,7 +12,7 @@ local hose_paths = common.join({ "settings.hose_temperature", "site.air_temperat
 local function needed_per_metre(job)
   local loss, why, missing = hose.loss_coefficient(job)
   if not loss then return nil, why, missing end
-  return loss * (job.settings.hose_temperature - job.site.air_temperature)
+  return common.shown_in("W/m", loss * (job.settings.hose_temperature - job.site.air_temperature))
 end
 
 rule {
@@ -30,7 +30,8 @@ rule {
     if not needed then return nil, why, missing end
     local tap = hose.tap(job, { power_per_length = needed })
     return needed, { parts = {
-      { label = "lowest tap that does it", value = tap.voltage },
+      { label = tap.limited_by == "need met" and "lowest tap that does it" or "best tap, which does not do it",
+        value = tap.voltage },
       { label = "hose current", value = tap.current },
       { label = "power to the hose", value = tap.power },
       { label = "limited by", value = tap.limited_by },

@@ -40,7 +40,7 @@ rule {
   at_most = function(job)
     local parts = { "rig.fluid_pressure_limit", "rig.hose.rated_pressure", "rig.gun.rated_pressure" }
     if job.hoses.whip then parts[#parts + 1] = "rig.whip.rated_pressure" end
-    return common.weakest(job, {}, parts)
+    return common.weakest(job, nil, parts)
   end,
   lever = { "settings.pressure" },
   source = "the parts' ratings; hydrostatics",

@@ -21,14 +21,14 @@ rule {
   group = "power", stage = "plan",
   uses = common.join({ "supply.breaker" }, supply.paths),
   compute = function(job)
-    local design = supply.design_currents(job)
+    local design, why, missing = supply.design_currents(job)
+    if not design then return nil, why, missing end
     local allowed = job.supply.breaker * continuous_share(job)
     return design.current, { parts = design.parts, note = design.note,
                              caution = design.connected > allowed and only_diversity or nil }
   end,
   at_most = function(job) return job.supply.breaker * continuous_share(job), "job" end,
-  lever = { { path = "supply.breaker", values = { q "16 A", q "20 A", q "25 A", q "32 A", q "40 A", q "50 A", q "63 A",
-                                                  q "80 A", q "100 A", q "125 A" } } },
+  lever = { { path = "supply.breaker", values = cable.breakers } },
   source = "IEC 60364-4-43, 433.1; NEC 210.20",
   advice = "Run fewer loads at once, heat up in steps, or use a larger supply; never fit a larger breaker to a cable "
     .. "that is not made for it.",
@@ -40,20 +40,20 @@ rule {
   group = "power", stage = "plan",
   uses = common.join({ "supply.plug" }, supply.paths),
   compute = function(job)
-    local design = supply.design_currents(job)
+    local design, why, missing = supply.design_currents(job)
+    if not design then return nil, why, missing end
     return design.current, { parts = design.parts, note = design.note,
                              caution = design.connected > job.supply.plug and only_diversity or nil }
   end,
   at_most = { from = { "supply.plug" } },
+  lever = { { path = "supply.plug", values = cable.plugs } },
   source = "IEC 60309-1",
   advice = "Use a larger plug and socket, or run fewer loads at once.",
 }
 
 local cable_paths = { "supply.cable.insulation", "supply.cable.method" }
 local cable_sizes = { { "supply.cable.section" }, { "supply.cable.gauge" } }
-local standard_sections = { q "1.5 mm^2", q "2.5 mm^2", q "4 mm^2", q "6 mm^2", q "10 mm^2", q "16 mm^2", q "25 mm^2",
-                            q "35 mm^2", q "50 mm^2", q "70 mm^2", q "95 mm^2", q "120 mm^2" }
-local section_lever = { path = "supply.cable.section", values = standard_sections }
+local section_lever = { path = "supply.cable.section", values = cable.sections }
 
 local function copper_only(job)
   if job.supply.cable.material == "aluminium" then
@@ -69,11 +69,15 @@ rule {
   uses = common.join(cable_paths, supply.paths),
   any_of = cable_sizes,
   compute = function(job)
-    local copper, why = copper_only(job)
-    if not copper then return nil, why end
-    local design = supply.design_currents(job)
-    local capacity = cable.ampacity(job, cable.section(job))
-    return design.current, { note = design.note, parts = {
+    local copper, no_copper = copper_only(job)
+    if not copper then return nil, no_copper end
+    local design, why, missing = supply.design_currents(job)
+    if not design then return nil, why, missing end
+    local section = cable.section(job)
+    local capacity = cable.ampacity(job, section)
+    return design.current, { note = design.note,
+                             stop = cable.code(job) == "nec" and cable.nec_objection(job, design.current, section) or nil,
+                             parts = {
       { label = "cable's capacity before factors", value = capacity.tabulated },
       { label = "factor for ambient, grouping and drum", value = capacity.factor },
     } }
@@ -121,10 +125,11 @@ rule {
   uses = common.join({ "supply.cable.length", "supply.cable.insulation", "supply.drop_used" }, supply.paths),
   any_of = cable_sizes,
   compute = function(job)
-    local copper, why = copper_only(job)
-    if not copper then return nil, why end
+    local copper, no_copper = copper_only(job)
+    if not copper then return nil, no_copper end
     local laid = job.supply.cable
-    local design = supply.design_currents(job)
+    local design, why, missing = supply.design_currents(job)
+    if not design then return nil, why, missing end
     local drop = imp.electrical.voltage_drop {
       current = design.current, length = laid.length, section = cable.section(job), voltage = job.supply.voltage,
       phases = job.supply.phases, power_factor = design.worst.power_factor, code = cable.code(job),
@@ -178,7 +183,9 @@ rule {
     return true
   end,
   compute = function(job)
-    return supply.count_loads(supply.loads(job), supply.is_line_to_neutral), {
+    local loads, why, missing = supply.loads(job)
+    if not loads then return nil, why, missing end
+    return supply.count_loads(loads, supply.is_line_to_neutral), {
       note = "The value is the number of loads between a line and the neutral." }
   end,
   at_most = q "0",
@@ -200,7 +207,8 @@ rule {
     return true
   end,
   compute = function(job)
-    local design = supply.design_currents(job)
+    local design, why, missing = supply.design_currents(job)
+    if not design then return nil, why, missing end
     return design.heating.unbalance:max(design.spraying.unbalance), { note = design.note, parts = design.parts }
   end,
   -- common practice, no source: 10 % on a generator, 20 % on mains
@@ -220,7 +228,8 @@ rule {
     return true
   end,
   compute = function(job)
-    local design = supply.design_currents(job)
+    local design, why, missing = supply.design_currents(job)
+    if not design then return nil, why, missing end
     local worst = design.heating.active_power / design.heating.power_factor
       > design.spraying.active_power / design.spraying.power_factor and design.heating or design.spraying
     local generator = job.supply.generator

@@ -3,10 +3,8 @@
 local common = require "rules.shared.common"
 
 -- The window's upper end, or a rated part where that is weaker.
-local function upper(window_paths, parts_of)
-  return function(job)
-    return common.weakest(job, window_paths, parts_of(job))
-  end
+local function upper(window, parts_of)
+  return function(job) return common.weakest(job, window, parts_of(job)) end
 end
 
 local function with_whip(job, paths, whip_path)
@@ -16,14 +14,14 @@ end
 
 local function temperature_rule(name, title, parts_of, advice)
   local setting = "settings." .. name
-  local window = { "window." .. name .. ".max", "material.window." .. name .. ".max" }
+  local window = "window." .. name
   rule {
     id = name:gsub("_", "-") .. "-setting",
     title = title,
     group = "settings", stage = "plan",
     uses = { setting },
     compute = function(job) return job.settings[name] end,
-    at_least = { from = "window." .. name .. ".min" },
+    at_least = { from = window .. ".min" },
     at_most = upper(window, parts_of),
     lever = { setting },
     source = "the material's data sheet and the parts' ratings",
@@ -54,7 +52,7 @@ rule {
   uses = { "settings.pressure" },
   compute = function(job) return job.settings.pressure end,
   at_least = { from = "window.pressure.min" },
-  at_most = upper({ "window.pressure.max", "material.window.pressure.max" }, function(job)
+  at_most = upper("window.pressure", function(job)
     return with_whip(job, { "rig.fluid_pressure_limit", "rig.hose.rated_pressure", "rig.gun.rated_pressure" },
                      "rig.whip.rated_pressure")
   end),

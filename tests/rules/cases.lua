@@ -98,6 +98,8 @@ rule("line-current-within-breaker", {
   { "long loads count at 125 % by the NEC", "stop", { ["supply.code"] = "nec" } },
   { "job's own share of the breaker", "stop", { ["limits.breaker_load"] = "80 %" } },
   { "missing", "not known", { ["supply.breaker"] = gone }, check = missing "supply.breaker" },
+  { "a motor's plate not read", "not known", { ["rig.loads.4.power_factor"] = gone, ["rig.loads.4.efficiency"] = gone },
+    check = missing "rig.loads[4].power_factor" },
   { "no loads", "not known", { ["rig.loads"] = gone }, check = missing "rig.loads" },
   -- 12 kW of heaters on one phase of 230 V: 52.2 A
   { "one phase", "stop", { ["supply.phases"] = "1", ["supply.voltage"] = "230 V", ["supply.measured_voltage"] = gone,
@@ -114,7 +116,7 @@ rule("line-current-within-breaker", {
 
 rule("plug-rating", {
   { "go", "go", {} },
-  { "too small", "stop", { ["supply.plug"] = "32 A" } },
+  { "too small", "stop", { ["supply.plug"] = "32 A" }, check = lever("supply.plug", "A", 63, 0) },
   { "only with the declared diversity", "caution", { ["rig.loads.4.diversity"] = "50 %", ["supply.plug"] = "32 A" } },
   { "missing", "not known", { ["supply.plug"] = gone }, check = missing "supply.plug" },
 })
@@ -127,6 +129,9 @@ rule("cable-carries-current", {
   { "left on its drum", "stop", { ["supply.cable.layers_on_drum"] = 3 } },
   { "missing", "not known", { ["supply.cable.section"] = gone }, check = missing "supply.cable.section" },
   { "by gauge", "go", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "6", ["supply.code"] = "nec" } },
+  -- 8 AWG, 75 degC: 50 A; 125 % of 32.8 A is 41 A; 10 AWG, 35 A: too little
+  { "long loads by the NEC", "go", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "8", ["supply.code"] = "nec" } },
+  { "long loads by the NEC, too thin", "stop", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "10", ["supply.code"] = "nec" } },
   { "aluminium", "not known", { ["supply.cable.material"] = "aluminium" } },
 })
 
@@ -152,6 +157,7 @@ rule("cable-voltage-drop", {
   { "material's limit", "stop", { ["material.limits.voltage_drop"] = "1.5 %" }, check = origin "material" },
   { "job's limit before the material's", "go", { ["material.limits.voltage_drop"] = "1.5 %", ["limits.voltage_drop"] = "4 %" },
     check = origin "job" },
+  { "by gauge", "go", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "6", ["supply.code"] = "nec" } },
   { "missing", "not known", { ["supply.drop_used"] = gone }, check = missing "supply.drop_used" },
 })
 
@@ -300,6 +306,7 @@ rule("pressure-setting", {
   { "high", "stop", { ["settings.pressure"] = "111 bar" }, check = lever("settings.pressure", "bar", 110, 0.001) },
   { "a weak part", "stop", { ["rig.fluid_pressure_limit"] = "85 bar" }, check = origin "rig" },
   { "missing", "not known", { ["settings.pressure"] = gone }, check = missing "settings.pressure" },
+  { "no window", "not known", { ["material.window.pressure"] = gone }, check = missing "material.window.pressure.max" },
 })
 
 rule("hose-current-setting", {
@@ -647,6 +654,12 @@ rule { id = "broken", title = "Broken", compute = function(job) return job.site.
     local finding = found(results, "broken")
     if not finding.script_error or not finding.reason:find("air_temperature", 1, true) then return finding.reason end
     if found(results, "wind-speed-in-window").verdict ~= "go" then return "the others did not run" end
+  end)
+company("a limit of another kind than the value is told at the rule's place", [[
+rule { id = "mixed", title = "Mixed", compute = function(job) return q "1 m" end, at_least = q "1 bar" }]],
+  "stop", {}, function(results)
+    local finding = found(results, "mixed")
+    if not finding.reason:find("%.?[%w-]+:2: cannot subtract") then return finding.reason end
   end)
 company("a company's confirm item", [[rule { id = "trigger-lock-shown", title = "Lock is shown",
   confirm = "Somebody showed the lock", confirmed_by = "confirmed.trigger_lock_used" }]], "go")

@@ -18,11 +18,17 @@ local function document_of(path)
   return path:match "^(material)%." or path:match "^(rig)%." or "job"
 end
 
--- The lowest of a window's end (the first of window_paths that is given; may be missing) and the ratings of parts, which
--- must all be known. Returns the limit and where it comes from, or nil, why not, and the missing paths.
-function common.weakest(job, window_paths, part_paths)
-  local lowest, path = common.first(job, window_paths)
-  local missing = {}
+-- The lowest of a window's upper end ("window.pressure", the job's before the material's; nil for none) and the ratings
+-- of parts. All ratings must be known, and one end of the window at least.
+-- Returns the limit and where it comes from, or nil, why not, and the missing paths.
+function common.weakest(job, window, part_paths)
+  local missing, lowest, path = {}, nil, nil
+  if window then
+    lowest, path = common.first(job, { window .. ".max", "material." .. window .. ".max" })
+    if not lowest and not common.first(job, { window .. ".min", "material." .. window .. ".min" }) then
+      missing[1] = "material." .. window .. ".max"
+    end
+  end
   for _, part in ipairs(part_paths) do
     local rating = imp.path(job, part)
     if rating == nil then
@@ -31,7 +37,7 @@ function common.weakest(job, window_paths, part_paths)
       lowest, path = rating, part
     end
   end
-  if #missing > 0 then return nil, "a part's rating is missing: " .. table.concat(missing, ", "), missing end
+  if #missing > 0 then return nil, "missing: " .. table.concat(missing, ", "), missing end
   return lowest, document_of(path)
 end
 

@@ -14,14 +14,25 @@ end
 -- Power factor and efficiency of a compressor's motor where the rig's loads do not name it; common practice, no source.
 local compressor_power_factor, compressor_efficiency = 0.85, 0.88
 
+-- What a motor's plate gives and this load does not, or nil.
+local function missing_from_plate(load)
+  if load.kind ~= "motor" then return nil end
+  return not load.power_factor and "power_factor" or not load.efficiency and "efficiency" or nil
+end
+
 -- The rig's loads as plain tables. A compressor on the same supply that is not among them is added.
--- Returns also a note where that was done.
+-- Returns also a note where that was done; or nil, why not, and the missing paths.
 function supply.loads(job)
   local loads, listed = {}, false
   for _, load in ipairs(job.rig.loads) do
     local plain = {}
     for _, field in ipairs(load_fields) do plain[field] = load[field] end
     loads[#loads + 1] = plain
+    local lacking = missing_from_plate(plain)
+    if lacking then
+      local path = ("rig.loads[%d].%s"):format(#loads, lacking)
+      return nil, ("a motor's %s is missing (%s): read it from its plate"):format((lacking:gsub("_", " ")), path), { path }
+    end
     listed = listed or names_compressor(load)
   end
   local compressor = job.rig.compressor
@@ -116,9 +127,10 @@ supply.states = { { state = "heating", label = "heat-up" }, { state = "spraying"
 supply.paths = { "supply.voltage", "supply.phases", "rig.loads" }
 
 -- The worst of both states: the largest line current with and without diversity, the state it falls in, the currents of
--- both states as parts, and a note.
+-- both states as parts, and a note; or nil, why not, and the missing paths.
 function supply.design_currents(job)
-  local loads, note = supply.loads(job)
+  local loads, note, missing = supply.loads(job)
+  if not loads then return nil, note, missing end
   local design = { parts = {}, note = note, loads = loads }
   for _, state in ipairs(supply.states) do
     local currents = supply.currents(job, loads, state.state)
