@@ -135,26 +135,6 @@ static bool carries_load(const imp_cable_load *load, const imp_cable_view *view,
     return own.tabulated * own.factor * SLACK >= load->current && own.terminal * SLACK >= design_current(load, view);
 }
 
-/* NEC 240.4(D): largest breaker of the small conductors; 0 for the others. */
-static double small_conductor_limit(const imp_cable_view *view, size_t row)
-{
-    static const double largest[] = {15.0, 20.0, 30.0}; /* 14, 12, 10 AWG */
-    return view->laying->code == IMP_CODE_NEC && row < sizeof largest / sizeof largest[0] ? largest[row] : 0.0;
-}
-
-/* Largest breaker that protects the conductor of a row. */
-static double largest_breaker(const imp_cable_view *view, size_t row)
-{
-    const double ampacity = imp_cable_capacity_at(view, row).ampacity;
-    if (view->laying->code != IMP_CODE_NEC)
-        return ampacity;
-    double largest = ampacity, next = 0.0;
-    if (imp_table_rating(IMP_TABLE_NEC_BREAKER, ampacity, &next) && next <= 800.0) /* 240.4(B) */
-        largest = next;
-    const double limit = small_conductor_limit(view, row);
-    return limit > 0.0 ? fmin(largest, limit) : largest;
-}
-
 /* Drop over voltage, conductor at its working temperature; 1 when it would take all the voltage. */
 static double drop_at(const imp_cable_load *load, const imp_cable_view *view, size_t row)
 {
@@ -174,7 +154,7 @@ static double drop_at(const imp_cable_load *load, const imp_cable_view *view, si
 
 static bool protects(const imp_cable_view *view, size_t row, double breaker)
 {
-    return largest_breaker(view, row) * SLACK >= breaker;
+    return imp_cable_capacity_at(view, row).largest_breaker * SLACK >= breaker;
 }
 
 static imp_status check_load(const imp_cable_load *load, imp_error *error)
@@ -261,7 +241,7 @@ static imp_status check_section(const imp_cable_load *load, const imp_cable_view
         return imp_fail(
             error, IMP_NO_SOLUTION, "section",
             "%s bears a breaker of %s at most as it is laid, not one of %s; use a smaller breaker or a larger section",
-            size, amperes(largest_breaker(view, row), have), amperes(breaker, need));
+            size, amperes(own.largest_breaker, have), amperes(breaker, need));
     if (!(drop <= load->drop_limit * SLACK)) {
         imp_param_format(&imp_cable_size_in[SIZE_LENGTH], load->length, 4, length, sizeof length);
         return imp_fail(error, IMP_NO_SOLUTION, "section",

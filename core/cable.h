@@ -22,15 +22,19 @@ typedef struct imp_cable_laying {
 } imp_cable_laying;
 
 typedef struct imp_cable_capacity {
-    double ampacity;  /* A: corrected; with the NEC also not above what the terminals bear */
-    double tabulated; /* A: of the insulation's column */
-    double factor;    /* of ambient, grouping and drum together */
-    double terminal;  /* A: of the terminals' column, NEC; infinity with IEC */
-    double section;   /* m^2, as the table has it */
-    int gauge;        /* NEC: row of the table + 1; IEC: 0 */
+    double ampacity;            /* A: corrected; with the NEC also not above what the terminals bear */
+    double tabulated;           /* A: of the insulation's column */
+    double factor;              /* of ambient, grouping and drum together */
+    double terminal;            /* A: of the terminals' column, NEC; infinity with IEC */
+    double section;             /* m^2, as the table has it */
+    double largest_breaker;     /* A: that protects the conductor */
+    double working_temperature; /* K: of the conductor when it carries that */
+    int gauge;                  /* NEC: row of the table + 1; IEC: 0 */
 } imp_cable_capacity;
 
-/* What a section [m^2] may carry. IMP_NOT_APPLICABLE for what the tables do not give. */
+/* What a section [m^2] may carry. The largest breaker is the ampacity itself (IEC 60364-4-43, 433.1); with the NEC the
+ * next standard rating up to 800 A (240.4(B)) and 15, 20, 30 A for 14, 12, 10 AWG (240.4(D)). IMP_NOT_APPLICABLE for
+ * what the tables do not give. */
 imp_status imp_cable_ampacity(double section, const imp_cable_laying *laying, imp_cable_capacity *capacity,
                               imp_error *error);
 

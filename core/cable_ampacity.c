@@ -16,7 +16,7 @@ const imp_param imp_cable_ampacity_in[9] = {
     ROW_TERMINAL,
 };
 /* Trends are cut in two where "??-" would be a trigraph. */
-const imp_param imp_cable_ampacity_out[3] = {
+const imp_param imp_cable_ampacity_out[5] = {
     {.name = "ampacity",
      .symbol = "Iz",
      .dimension = IMP_CURRENT,
@@ -38,6 +38,19 @@ const imp_param imp_cable_ampacity_out[3] = {
      .trend = "0???"
               "--?-0",
      .help = "of ambient, grouping and drum together"},
+    {.name = "largest_breaker",
+     .symbol = "In_max",
+     .dimension = IMP_CURRENT,
+     .unit = "A",
+     .trend = "+???"
+              "--?-+",
+     .help = "that protects the conductor; nec: the next standard rating, 15, 20, 30 A for 14, 12, 10 AWG"},
+    {.name = "working_temperature",
+     .symbol = "T_w",
+     .dimension = IMP_TEMPERATURE,
+     .unit = "degC",
+     .trend = "0???00?0+",
+     .help = "of the conductor when it carries its ampacity; nec: not above the terminals'"},
 };
 
 static imp_status check_whole(const imp_param *row, double value, imp_error *error)
@@ -129,6 +142,20 @@ imp_status imp_cable_look_at(const imp_cable_laying *laying, imp_cable_view *vie
     return status;
 }
 
+/* NEC 240.4(D): largest breaker of the small conductors; infinity for the others. */
+static double small_conductor_limit(size_t row)
+{
+    static const double largest[] = {15.0, 20.0, 30.0}; /* 14, 12, 10 AWG */
+    return row < sizeof largest / sizeof largest[0] ? largest[row] : (double)INFINITY;
+}
+
+/* NEC 240.4(B): an ampacity between standard ratings may have the next one, up to 800 A. */
+static double next_rating(double ampacity)
+{
+    double next = 0.0;
+    return imp_table_rating(IMP_TABLE_NEC_BREAKER, ampacity, &next) && next <= 800.0 ? next : ampacity;
+}
+
 imp_cable_capacity imp_cable_capacity_at(const imp_cable_view *view, size_t row)
 {
     const imp_cable_laying *laying = view->laying;
@@ -144,6 +171,10 @@ imp_cable_capacity imp_cable_capacity_at(const imp_cable_view *view, size_t row)
             imp_table_capacity(laying->method, laying->insulation, laying->phases == IMP_THREE_PHASE ? 3 : 2, row);
     }
     capacity.ampacity = fmin(capacity.tabulated * capacity.factor, capacity.terminal);
+    capacity.largest_breaker = laying->code == IMP_CODE_NEC
+                                   ? fmin(next_rating(capacity.ampacity), small_conductor_limit(row))
+                                   : capacity.ampacity;
+    capacity.working_temperature = view->working_temperature;
     return capacity;
 }
 
@@ -193,5 +224,7 @@ imp_status imp_cable_ampacity_evaluate(const imp_call *call)
     call->out[0].number = capacity.ampacity;
     call->out[1].number = capacity.tabulated;
     call->out[2].number = capacity.factor;
+    call->out[3].number = capacity.largest_breaker;
+    call->out[4].number = capacity.working_temperature;
     return IMP_OK;
 }

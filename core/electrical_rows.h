@@ -75,7 +75,7 @@ extern const imp_param imp_cable_size_out[6];
 imp_status imp_cable_size_evaluate(const imp_call *call);
 
 extern const imp_param imp_cable_ampacity_in[9];
-extern const imp_param imp_cable_ampacity_out[3];
+extern const imp_param imp_cable_ampacity_out[5];
 imp_status imp_cable_ampacity_evaluate(const imp_call *call);
 
 extern const imp_param imp_line_currents_in[4];

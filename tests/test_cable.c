@@ -357,6 +357,23 @@ static void terminals_cap_and_the_insulation_column_derates(void **state)
     assert_string_equal(error.message, "terminals are rated 60 degC, 75 degC or 90 degC, not 70 degC");
 }
 
+static void the_largest_breaker_is_the_ampacity_or_the_necs_next_rating(void **state)
+{
+    (void)state;
+    imp_cable_capacity capacity;
+    imp_cable_laying laying = laid(IMP_METHOD_C, IMP_INSULATION_PVC);
+    assert_int_equal(imp_cable_ampacity(6e-6, &laying, &capacity, NULL), IMP_OK);
+    assert_close(capacity.largest_breaker, 41.0, 1e-9);
+    assert_close(capacity.working_temperature, 343.15, 1e-9);
+    laying = nec(IMP_INSULATION_XLPE, 75.0);
+    static const double published[] = {15, 20, 30, 50, 70, 90, 100, 125, 150}; /* 14 to 1 AWG: 240.4(B), (D), 75 degC column */
+    for (size_t row = 0; row < sizeof published / sizeof published[0]; row++) {
+        assert_int_equal(imp_cable_ampacity(imp_table_nec_area(row), &laying, &capacity, NULL), IMP_OK);
+        assert_close(capacity.largest_breaker, published[row], 0.0);
+    }
+    assert_close(capacity.working_temperature, 348.15, 1e-9);
+}
+
 static void every_nec_size_is_told_by_its_name(void **state)
 {
     (void)state;
@@ -400,6 +417,7 @@ int main(void)
         cmocka_unit_test(small_conductors_have_their_own_breaker_limits),
         cmocka_unit_test(the_next_standard_breaker_is_allowed_above_an_ampacity_between_ratings),
         cmocka_unit_test(terminals_cap_and_the_insulation_column_derates),
+        cmocka_unit_test(the_largest_breaker_is_the_ampacity_or_the_necs_next_rating),
         cmocka_unit_test(every_nec_size_is_told_by_its_name),
         cmocka_unit_test(mistyped_choices_of_the_typed_function_are_refused),
     };
