@@ -102,7 +102,7 @@ rule {
 
 rule {
   id = "breathing-air-source",
-  title = "Breathing air has its own source",
+  title = "Breathing air is planned from its own source",
   group = "air", stage = "plan",
   uses = { "rig.breathing_air.source" },
   safety = true,

@@ -1,18 +1,22 @@
 -- confirm.lua: what only a person on site can see, in the order of what can hurt. Each passes once the job file says
 -- so: set confirmed.KEY to true.
 
-local function item(key, title, sentence, advice)
+local function confirm_rule(key, title, sentence, advice, safety)
   rule {
     id = "confirm-" .. key:gsub("_", "-"),
     title = title,
     group = "confirm", stage = "site",
     confirm = sentence,
     confirmed_by = "confirmed." .. key,
-    safety = true,
+    safety = safety,
     source = "practice",
     advice = advice,
   }
 end
+
+-- What can hurt people, and what can only spoil the machine or the work.
+local function item(key, title, sentence, advice) confirm_rule(key, title, sentence, advice, true) end
+local function machine_item(key, title, sentence, advice) confirm_rule(key, title, sentence, advice, false) end
 
 item("isolation_and_earth_proved", "Isolation and earth are proved",
   "The supply can be isolated and locked off, and the protective earth is proved.",
@@ -22,6 +26,42 @@ item("residual_current_device_tested", "Residual-current device is tested",
   "The residual-current device that protects the rig trips at its test button.",
   "Press the test button; if the device does not trip, do not use the supply.")
 
+item("pumps_rotate_as_marked", "Motors and pumps turn as marked",
+  "Motors, pumps and compressor turn in the direction of their arrows.",
+  "Let a licensed person swap two phases where something turns the wrong way.")
+
+machine_item("hydraulic_oil_in_order", "Hydraulic oil is in order",
+  "The hydraulic oil is at its level, clear and without foam.",
+  "Top up or change the oil, and look for leaks.")
+
+machine_item("iso_pump_lubricant_in_order", "Iso pump lubricant is in order",
+  "The iso pump's lubricant is clear, at its level and moving.",
+  "Change the lubricant when it is cloudy or thick: iso has come past the seal.")
+
+item("hoses_laid_out", "Hoses are laid out",
+  "The heated hoses are laid out, not coiled, stacked or covered, before hose heat goes on.",
+  "Lay the hoses out in full; coils overheat.")
+
+item("hoses_full_of_liquid", "Hoses are full of liquid",
+  "The hoses are full of liquid along their whole length before hose heat goes on.",
+  "Fill the hoses first; an empty heated hose burns through.")
+
+item("release_route_open", "A pressure release route is open",
+  "The heated liquid can expand: a release or circulation valve back to the drums is open.",
+  "Open the release valves to the drums before any heat goes on.")
+
+item("lines_not_interchanged", "Iso and resin lines are not interchanged",
+  "Iso runs to the iso side and resin to the resin side, from drum to gun.",
+  "Trace both lines by hand from drum to gun and read the drums' labels.")
+
+machine_item("lines_bled", "Lines are bled of air",
+  "Both lines run free of air at the gun block or the circulation return.",
+  "Run both sides back to the drums until no air comes.")
+
+item("trigger_lock_used", "Trigger lock is used",
+  "The trigger lock is on whenever nobody is spraying.",
+  "Show the crew the lock, and use it at every pause.")
+
 item("breathing_air_own_source", "Breathing air has its own source",
   "The breathing air is of breathing grade and comes from its own source, not from the tool air.",
   "Set up a breathing-air source of its own and check its last air test.")
@@ -30,37 +70,13 @@ item("skin_and_eye_protection", "Skin and eyes are protected",
   "Everybody near the spraying wears a full suit, gloves and eye or face protection.",
   "Dress everybody, helpers included, before drums are opened.")
 
-item("release_route_open", "A pressure release route is open",
-  "The heated liquid can expand: a release or circulation valve back to the drums is open.",
-  "Open the release valves to the drums before any heat goes on.")
-
-item("hoses_full_of_liquid", "Hoses are full of liquid",
-  "The hoses are full of liquid along their whole length before hose heat goes on.",
-  "Fill the hoses first; an empty heated hose burns through.")
-
-item("hoses_laid_out", "Hoses are laid out",
-  "The heated hoses are laid out, not coiled, stacked or covered, before hose heat goes on.",
-  "Lay the hoses out in full; coils overheat.")
-
-item("lines_not_interchanged", "Iso and resin lines are not interchanged",
-  "Iso runs to the iso side and resin to the resin side, from drum to gun.",
-  "Trace both lines by hand from drum to gun and read the drums' labels.")
-
-item("lines_bled", "Lines are bled of air",
-  "Both lines run free of air at the gun block or the circulation return.",
-  "Run both sides back to the drums until no air comes.")
-
-item("trigger_lock_used", "Trigger lock is used",
-  "The trigger lock is on whenever nobody is spraying.",
-  "Show the crew the lock, and use it at every pause.")
+item("ventilation_in_place", "Ventilation is in place",
+  "Ventilation runs and blows to where nobody is.",
+  "Start supply and exhaust before spraying, and leave them on afterwards.")
 
 item("exclusion_zone_set", "Exclusion zone is set",
   "The exclusion zone is marked, and nobody without protection is inside it.",
   "Mark the zone and tell everybody else on the site; air intakes nearby are off or covered.")
-
-item("ventilation_in_place", "Ventilation is in place",
-  "Ventilation runs and blows to where nobody is.",
-  "Start supply and exhaust before spraying, and leave them on afterwards.")
 
 item("supplier_reentry_known", "The crew knows the re-entry time",
   "The supplier's re-entry time is known to the crew and to whoever holds the keys.",
@@ -69,15 +85,3 @@ item("supplier_reentry_known", "The crew knows the re-entry time",
 item("fire_watch_set", "Fire watch is set",
   "Somebody watches for smoke and heat during the work and after it, with an extinguisher at hand.",
   "Name the person and the hours; keep sparks, flames and hot work away.")
-
-item("pumps_rotate_as_marked", "Motors and pumps turn as marked",
-  "Motors, pumps and compressor turn in the direction of their arrows.",
-  "Let a licensed person swap two phases where something turns the wrong way.")
-
-item("hydraulic_oil_in_order", "Hydraulic oil is in order",
-  "The hydraulic oil is at its level, clear and without foam.",
-  "Top up or change the oil, and look for leaks.")
-
-item("iso_pump_lubricant_in_order", "Iso pump lubricant is in order",
-  "The iso pump's lubricant is clear, at its level and moving.",
-  "Change the lubricant when it is cloudy or thick: iso has come past the seal.")

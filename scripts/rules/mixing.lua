@@ -51,5 +51,6 @@ rule {
   at_most = { from = { "limits.ratio_tolerance", "material.ratio_tolerance", "material.limits.ratio_tolerance",
                        "rig.limits.ratio_tolerance" }, default = q "5 %", practice = true },
   lever = { "measured.ratio" },
+  source = "the material's data sheet",
   advice = "Stop and look for a starved pump, a blocked strainer or a leaking check valve; then measure again.",
 }

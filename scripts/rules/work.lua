@@ -28,13 +28,16 @@ local function waiting(job)
   return foam.lift_wait * (lifts.lifts - 1)
 end
 
+-- Time for the hose to warm up, or nil and why it is not counted.
 local function warm_up(job)
   for _, path in ipairs(common.join({ "settings.hose_temperature", "site.air_temperature" }, hose.circuit_paths,
                                     hose.content_paths)) do
-    if imp.path(job, path) == nil then return nil end
+    if imp.path(job, path) == nil then return nil, "not counted: not known yet" end
   end
   local result = hose.warm_up(job)
-  return result and not result.unreachable and result.time or nil
+  if not result then return nil, "not counted: not known yet" end
+  if result.unreachable then return nil, "not counted: the set temperature is never reached" end
+  return result.time
 end
 
 rule {
@@ -51,14 +54,14 @@ rule {
       + liquid.side_flow(job, "resin") * job.material.resin.density
     local spraying = imp.yield.spray_time { mass = mass, mass_flow = mass_flow,
                                             trigger_fraction = job.work.trigger_fraction }
-    local heat_up = warm_up(job)
+    local heat_up, not_counted = warm_up(job)
     local zero = q "0 h"
     local set_up, clean_up = job.work.set_up_time or zero, job.work.clean_up_time or zero
     -- masking and setting up go on while the hose warms up
     local before = heat_up and set_up:max(heat_up) or set_up
     local parts = {
       { label = "setting up", value = set_up },
-      { label = "hose warm-up, during setting up", value = heat_up or "not counted: not known yet" },
+      { label = "hose warm-up, during setting up", value = heat_up or not_counted },
       { label = "spraying, pauses counted", value = spraying.elapsed_time },
       { label = "of which the trigger is pulled", value = spraying.spraying_time },
       { label = "waiting between lifts or coats", value = wait },
