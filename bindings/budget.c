@@ -1,4 +1,6 @@
-#define _POSIX_C_SOURCE 200809L
+#ifndef _XOPEN_SOURCE
+#define _XOPEN_SOURCE 700 /* clock_gettime */
+#endif
 
 #include "budget.h"
 
@@ -80,7 +82,16 @@ static bool over_steps(const imp_script *script)
 
 static bool over_time(const imp_script *script)
 {
-    return script->used.seconds + (imp_budget_clock() - script->started) > script->budget.seconds;
+    return script->depth > 0 && script->used.seconds + (imp_budget_clock() - script->started) > script->budget.seconds;
+}
+
+/* Let the hook look at the clock at the next instruction. */
+static void look_soon(imp_script *script)
+{
+    if (script->depth > 0 && script->tripped == IMP_NOT_TRIPPED && !script->looks_soon) {
+        script->looks_soon = true;
+        set_hook(script, 1);
+    }
 }
 
 static void charge_allocations(imp_script *script)
@@ -93,11 +104,11 @@ static void count_hook(lua_State *L, lua_Debug *frame)
 {
     imp_script *script = imp_script_of(L);
     if (script->tripped == IMP_NOT_TRIPPED) {
-        const bool early = script->allocated_since_check >= CHECK_BYTES;
         script->used.steps += HOOK_STEPS;
         charge_allocations(script);
-        if (early)
+        if (script->looks_soon)
             set_hook(script, HOOK_STEPS);
+        script->looks_soon = false;
         lua_getinfo(L, "Sl", frame);
         if (over_steps(script))
             trip(L, script, IMP_TRIP_STEPS, frame);
@@ -134,6 +145,13 @@ void imp_spend(lua_State *L, unsigned long long steps)
 {
     if (!imp_try_spend(L, steps))
         raise_trip(L, imp_script_of(L));
+}
+
+void imp_spend_call(lua_State *L, unsigned long long steps)
+{
+    imp_script *script = imp_script_of(L);
+    script->steps_since_check += CLOCK_STEPS;
+    imp_spend(L, steps);
 }
 
 void imp_spend_output(lua_State *L, size_t bytes)
@@ -174,6 +192,7 @@ void imp_budget_start(imp_script *script)
     if (script->depth++ > 0 || script->trusted)
         return;
     script->started = imp_budget_clock();
+    script->looks_soon = false;
     set_hook(script, script->tripped != IMP_NOT_TRIPPED ? 1 : HOOK_STEPS);
 }
 
@@ -203,17 +222,17 @@ void *imp_budget_allocate(void *context, void *block, size_t old_size, size_t ne
     }
     if (!script->trusted && new_size > held && new_size - held > script->budget.memory - script->used.memory) {
         script->memory_refused = true;
+        look_soon(script); /* Lua now collects everything, which takes long when it holds much */
         return NULL;
     }
     void *moved = realloc(block, new_size);
     if (moved == NULL)
         return NULL;
     script->used.memory = script->used.memory - held + new_size;
-    if (new_size >= LARGE_BLOCK && script->depth > 0 && !script->trusted) {
-        const bool was_below = script->allocated_since_check < CHECK_BYTES;
+    if (new_size >= LARGE_BLOCK && !script->trusted) {
         script->allocated_since_check += new_size;
-        if (was_below && script->allocated_since_check >= CHECK_BYTES && script->tripped == IMP_NOT_TRIPPED)
-            set_hook(script, 1); /* look at the clock soon */
+        if (script->allocated_since_check >= CHECK_BYTES)
+            look_soon(script);
     }
     return moved;
 }

@@ -21,6 +21,7 @@ struct imp_script {
     char trip_place[160];         /* "file:line", or empty */
     size_t allocated_since_check; /* bytes of large blocks, which cost time without costing steps */
     unsigned long long steps_since_check;
+    bool looks_soon; /* the hook is set to the next instruction */
     imp_write write;
     void *write_context;
     char *own_folder; /* of the running file; NULL at first */
@@ -46,6 +47,8 @@ void imp_budget_leave_out(struct imp_script *script, double seconds);
 void imp_spend(lua_State *L, unsigned long long steps);
 /* The same without raising: false when a budget is used up. Then imp_spend(L, 0) raises. */
 bool imp_try_spend(lua_State *L, unsigned long long steps);
+/* Charge a call that may take long by itself: looks at the clock. */
+void imp_spend_call(lua_State *L, unsigned long long steps);
 /* Charge printed bytes. */
 void imp_spend_output(lua_State *L, size_t bytes);
 /* A block of this many bytes is about to be asked for: raises at once when it cannot fit. */

@@ -4,8 +4,11 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "budget.h"
 #include "quantity_lua.h"
 #include "values_lua.h"
+
+enum { CALL_STEPS = 20 }; /* what a calculation costs a script's budget, besides its time */
 
 /* ---- calling an entry ---- */
 
@@ -52,6 +55,8 @@ static void evaluate(lua_State *L, const imp_calc *calc, int index, int anchor, 
     imp_sheet *recorded = sheet == NULL ? recorded_sheet(lua, calc) : NULL;
     const imp_status status = imp_calc_evaluate(calc, in, out, sheet != NULL ? sheet : recorded, &error);
     finish_sheet(lua, recorded, status);
+    if (lua->script != NULL)
+        imp_spend_call(L, CALL_STEPS);
     if (status != IMP_OK)
         imp_raise(L, &error);
     memcpy(currency, reader.currency, sizeof reader.currency);

@@ -2,6 +2,7 @@
 
 #include <stdio.h>
 
+#include "budget.h"
 #include "catalogue_lua.h"
 #include "job_lua.h"
 #include "number.h"
@@ -34,6 +35,14 @@ static int sorted_next(lua_State *L)
     return 2;
 }
 
+/* context: the script that pays for the comparison, or NULL */
+static bool key_less(lua_State *L, int a, int b, void *context)
+{
+    if (context != NULL)
+        imp_spend(L, 2);
+    return imp_key_less(L, a, b, NULL);
+}
+
 /* imp.sorted_pairs(t): like pairs, numbers first, then texts in the order of their bytes */
 static int module_sorted_pairs(lua_State *L)
 {
@@ -51,7 +60,8 @@ static int module_sorted_pairs(lua_State *L)
         lua_pushvalue(L, -2);
         lua_rawseti(L, 2, ++count);
     }
-    imp_sort(L, 2, count, imp_key_less, NULL);
+    luaL_checkstack(L, 8, "sorted_pairs");
+    imp_sort(L, 2, count, key_less, imp_lua_here(L)->script);
     lua_pushvalue(L, lua_upvalueindex(1));
     lua_pushvalue(L, 1);
     lua_pushvalue(L, 2);

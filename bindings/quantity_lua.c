@@ -81,7 +81,7 @@ static const char *coherent_name(imp_dimension dimension, char *text, size_t siz
             imp_dimension_same(row->dimension, dimension))
             return row->name;
     }
-    return imp_dimension_si_text(dimension, text, size);
+    return imp_dimension_unit_text(dimension, text, size);
 }
 
 const imp_unit *imp_quantity_unit(lua_State *L, const imp_quantity *quantity, const imp_unit *unit)
@@ -96,11 +96,12 @@ const imp_unit *imp_quantity_unit(lua_State *L, const imp_quantity *quantity, co
 
 static quantity_box *test_box(lua_State *L, const imp_lua *lua, int index)
 {
-    if (lua_type(L, index) != LUA_TUSERDATA || !lua_getmetatable(L, index))
+    quantity_box *box = lua_touserdata(L, index);
+    if (box == NULL || !lua_getmetatable(L, index))
         return NULL;
     const void *metatable = lua_topointer(L, -1);
     lua_pop(L, 1);
-    return metatable == lua->quantity_metatable ? lua_touserdata(L, index) : NULL;
+    return metatable == lua->quantity_metatable ? box : NULL;
 }
 
 const imp_quantity *imp_quantity_test(lua_State *L, const imp_lua *lua, int index, const imp_unit **unit)
@@ -141,7 +142,7 @@ char *imp_quantity_text(lua_State *L, const imp_quantity *quantity, const imp_un
         return text;
     char number[IMP_NUMBER_TEXT_SIZE], si[128];
     snprintf(text, size, "%s %s", imp_number_write(quantity->si, digits, number, sizeof number),
-             imp_dimension_si_text(quantity->dimension, si, sizeof si));
+             imp_dimension_unit_text(quantity->dimension, si, sizeof si));
     return text;
 }
 
@@ -260,81 +261,84 @@ static imp_quantity operand(lua_State *L, const imp_lua *lua, int index, const c
     return (imp_quantity){.si = (double)lua_tonumber(L, index)};
 }
 
-typedef imp_status (*binary_operation)(const imp_quantity *, const imp_quantity *, imp_quantity *, imp_error *);
+/* Both operands of a metamethod, and the units they are shown in. */
+typedef struct operands {
+    const imp_lua *lua;
+    imp_quantity a, b;
+    const imp_unit *a_unit, *b_unit;
+} operands;
 
-static void compute(lua_State *L, binary_operation operation, const char *verb, imp_quantity *result,
-                    const imp_unit *units[2], bool readings[2])
+static operands read_operands(lua_State *L, const char *verb)
 {
-    const imp_lua *lua = imp_lua_here(L);
-    const imp_quantity a = operand(L, lua, 1, verb, &units[0]);
-    const imp_quantity b = operand(L, lua, 2, verb, &units[1]);
-    imp_error error;
-    if (operation(&a, &b, result, &error) != IMP_OK)
-        imp_raise(L, &error);
-    readings[0] = a.is_reading;
-    readings[1] = b.is_reading;
+    operands read = {.lua = imp_lua_here(L)};
+    read.a = operand(L, read.lua, 1, verb, &read.a_unit);
+    read.b = operand(L, read.lua, 2, verb, &read.b_unit);
+    return read;
 }
 
 /* A sum is shown as its first term, but a temperature reading as a reading and a difference as a difference. */
-static const imp_unit *sum_unit(const imp_lua *lua, const imp_quantity *sum, const imp_unit *const units[2],
-                                const bool readings[2])
+static const imp_unit *sum_unit(const operands *of, const imp_quantity *sum)
 {
-    if (readings[0] == sum->is_reading)
-        return units[0];
-    if (readings[1] == sum->is_reading)
-        return units[1];
-    return units[0] != NULL && units[0]->factor != 1.0 ? lua->fahrenheit_difference : lua->kelvin;
+    if (of->a.is_reading == sum->is_reading)
+        return of->a_unit;
+    if (of->b.is_reading == sum->is_reading)
+        return of->b_unit;
+    return of->a_unit != NULL && of->a_unit->factor != 1.0 ? of->lua->fahrenheit_difference : of->lua->kelvin;
 }
 
 static int quantity_add(lua_State *L)
 {
+    const operands read = read_operands(L, "add");
     imp_quantity sum;
-    const imp_unit *units[2];
-    bool readings[2];
-    compute(L, imp_quantity_add, "add", &sum, units, readings);
-    imp_quantity_push(L, &sum, sum_unit(imp_lua_here(L), &sum, units, readings));
+    imp_error error;
+    if (imp_quantity_add(&read.a, &read.b, &sum, &error) != IMP_OK)
+        return imp_raise(L, &error);
+    imp_quantity_push(L, &sum, sum_unit(&read, &sum));
     return 1;
 }
 
 static int quantity_subtract(lua_State *L)
 {
+    const operands read = read_operands(L, "subtract");
     imp_quantity difference;
-    const imp_unit *units[2];
-    bool readings[2];
-    compute(L, imp_quantity_subtract, "subtract", &difference, units, readings);
-    imp_quantity_push(L, &difference, sum_unit(imp_lua_here(L), &difference, units, readings));
+    imp_error error;
+    if (imp_quantity_subtract(&read.a, &read.b, &difference, &error) != IMP_OK)
+        return imp_raise(L, &error);
+    imp_quantity_push(L, &difference, sum_unit(&read, &difference));
     return 1;
-}
-
-/* A product with a pure number keeps the other's unit. */
-static const imp_unit *product_unit(const imp_lua *lua, const imp_quantity *product, const imp_unit *a, const imp_unit *b)
-{
-    if (b != NULL && imp_dimension_is_pure(b->dimension) && (a == NULL || imp_dimension_same(a->dimension, product->dimension)))
-        return imp_dimension_is_pure(product->dimension) ? lua->pure : a;
-    if (a != NULL && imp_dimension_is_pure(a->dimension) && b != NULL && imp_dimension_same(b->dimension, product->dimension))
-        return b;
-    return imp_dimension_is_pure(product->dimension) ? lua->pure : NULL;
 }
 
 static int quantity_multiply(lua_State *L)
 {
+    const operands read = read_operands(L, "multiply");
     imp_quantity product;
-    const imp_unit *units[2];
-    bool readings[2];
-    compute(L, imp_quantity_multiply, "multiply", &product, units, readings);
-    imp_quantity_push(L, &product, product_unit(imp_lua_here(L), &product, units[0], units[1]));
+    imp_error error;
+    if (imp_quantity_multiply(&read.a, &read.b, &product, &error) != IMP_OK)
+        return imp_raise(L, &error);
+    const imp_unit *unit = NULL; /* coherent SI, unless a pure number leaves the other's unit */
+    if (imp_dimension_is_pure(product.dimension))
+        unit = read.lua->pure;
+    else if (imp_dimension_is_pure(read.b.dimension))
+        unit = read.a_unit;
+    else if (imp_dimension_is_pure(read.a.dimension))
+        unit = read.b_unit;
+    imp_quantity_push(L, &product, unit);
     return 1;
 }
 
 static int quantity_divide(lua_State *L)
 {
+    const operands read = read_operands(L, "divide");
     imp_quantity quotient;
-    const imp_unit *units[2];
-    bool readings[2];
-    compute(L, imp_quantity_divide, "divide", &quotient, units, readings);
-    const imp_lua *lua = imp_lua_here(L);
-    const bool by_number = units[1] != NULL && imp_dimension_is_pure(units[1]->dimension);
-    imp_quantity_push(L, &quotient, product_unit(lua, &quotient, by_number ? units[0] : NULL, by_number ? units[1] : NULL));
+    imp_error error;
+    if (imp_quantity_divide(&read.a, &read.b, &quotient, &error) != IMP_OK)
+        return imp_raise(L, &error);
+    const imp_unit *unit = NULL;
+    if (imp_dimension_is_pure(quotient.dimension))
+        unit = read.lua->pure;
+    else if (imp_dimension_is_pure(read.b.dimension))
+        unit = read.a_unit;
+    imp_quantity_push(L, &quotient, unit);
     return 1;
 }
 
@@ -351,13 +355,10 @@ static int push_power(lua_State *L, const imp_quantity *base, double exponent, c
 
 static int quantity_power(lua_State *L)
 {
-    const imp_lua *lua = imp_lua_here(L);
-    const imp_unit *unit, *exponent_unit;
-    const imp_quantity base = operand(L, lua, 1, "raise to a power", &unit);
-    const imp_quantity exponent = operand(L, lua, 2, "raise to a power", &exponent_unit);
-    if (!imp_dimension_is_pure(exponent.dimension))
+    const operands read = read_operands(L, "raise to a power");
+    if (!imp_dimension_is_pure(read.b.dimension))
         return imp_raise_text(L, "cannot raise to a power: the exponent must be a pure number");
-    return push_power(L, &base, exponent.si, unit);
+    return push_power(L, &read.a, read.b.si, read.a_unit);
 }
 
 static int quantity_negate(lua_State *L)
@@ -373,12 +374,10 @@ static int quantity_negate(lua_State *L)
 
 static int compare(lua_State *L)
 {
-    const imp_lua *lua = imp_lua_here(L);
-    const imp_unit *unit;
-    const imp_quantity a = operand(L, lua, 1, "compare", &unit), b = operand(L, lua, 2, "compare", &unit);
+    const operands read = read_operands(L, "compare");
     imp_error error;
     int order;
-    if (imp_quantity_compare(&a, &b, &order, &error) != IMP_OK)
+    if (imp_quantity_compare(&read.a, &read.b, &order, &error) != IMP_OK)
         imp_raise(L, &error);
     return order;
 }
@@ -464,7 +463,7 @@ static int quantity_unit(lua_State *L)
     const quantity_box *box = check_box(L, "unit");
     const imp_unit *unit = imp_quantity_unit(L, &box->quantity, box->unit);
     char text[128];
-    lua_pushstring(L, unit != NULL ? unit->text : imp_dimension_si_text(box->quantity.dimension, text, sizeof text));
+    lua_pushstring(L, unit != NULL ? unit->text : imp_dimension_unit_text(box->quantity.dimension, text, sizeof text));
     return 1;
 }
 

@@ -37,6 +37,25 @@ static int write_printed(lua_State *L)
     return 0;
 }
 
+/* Where a trusted script's require looks: its own folder and the given ones. */
+static int set_package_path(lua_State *L)
+{
+    const imp_script *script = imp_script_of(L);
+    luaL_Buffer path;
+    lua_getglobal(L, "package");
+    luaL_buffinit(L, &path);
+    for (size_t i = 0; i <= script->folder_count; i++) {
+        const char *folder = i == 0 ? script->own_folder : script->folders[i - 1];
+        if (folder == NULL)
+            continue;
+        luaL_addstring(&path, folder);
+        luaL_addstring(&path, "/?.lua;");
+    }
+    luaL_pushresult(&path);
+    lua_setfield(L, -2, "path");
+    return 0;
+}
+
 /* Lua's own libraries, with the environment's LUA_* left unread. */
 static void open_trusted(lua_State *L)
 {
@@ -48,6 +67,8 @@ static void open_trusted(lua_State *L)
     lua_rawgetp(L, LUA_REGISTRYINDEX, &imp_module_key);
     lua_setfield(L, -2, "impinge");
     lua_pop(L, 2);
+    set_package_path(L);
+    lua_settop(L, 1);
 }
 
 static void open_sandboxed(lua_State *L)
@@ -158,7 +179,7 @@ char *imp_script_error_text(lua_State *L, int index, char *text, size_t size)
         snprintf(text, size, "%s", lua_tostring(L, absolute));
         return text;
     }
-    if (type == LUA_TTABLE) {
+    if (type == LUA_TTABLE && lua_checkstack(L, 3)) {
         /* a raw look through the fields: pushing the name "message" could raise */
         for (lua_pushnil(L); lua_next(L, absolute) != 0; lua_pop(L, 1)) {
             if (lua_type(L, -2) == LUA_TSTRING && lua_type(L, -1) == LUA_TSTRING && strcmp(lua_tostring(L, -2), "message") == 0) {
@@ -217,9 +238,14 @@ static imp_status protected_call(imp_script *script, int arguments, int results,
 imp_status imp_script_call(imp_script *script, int arguments, int results, imp_error *error)
 {
     const int base = lua_gettop(script->L) - arguments - 1;
-    imp_budget_start(script);
-    const imp_status status = protected_call(script, arguments, results, error);
-    imp_budget_stop(script);
+    imp_status status;
+    if (script->tripped != IMP_NOT_TRIPPED) {
+        status = imp_budget_fail(script, error);
+    } else {
+        imp_budget_start(script);
+        status = protected_call(script, arguments, results, error);
+        imp_budget_stop(script);
+    }
     if (status != IMP_OK)
         lua_settop(script->L, base);
     return status;
@@ -273,25 +299,6 @@ imp_status imp_script_run_text(imp_script *script, const char *text, size_t leng
     return imp_script_call(script, 1, results, error);
 }
 
-/* Where a trusted script's require looks: its own folder and the given ones. */
-static int set_package_path(lua_State *L)
-{
-    const imp_script *script = lua_touserdata(L, 1);
-    luaL_Buffer path;
-    lua_getglobal(L, "package");
-    luaL_buffinit(L, &path);
-    for (size_t i = 0; i <= script->folder_count; i++) {
-        const char *folder = i == 0 ? script->own_folder : script->folders[i - 1];
-        if (folder == NULL)
-            continue;
-        luaL_addstring(&path, folder);
-        luaL_addstring(&path, "/?.lua;");
-    }
-    luaL_pushresult(&path);
-    lua_setfield(L, -2, "path");
-    return 0;
-}
-
 imp_status imp_script_run_file(imp_script *script, const char *path, int results, imp_error *error)
 {
     char *text = NULL;
@@ -307,7 +314,7 @@ imp_status imp_script_run_file(imp_script *script, const char *path, int results
     if (script->own_folder == NULL)
         status = imp_fail(error, IMP_MEMORY, path, "out of memory");
     if (status == IMP_OK && script->trusted)
-        status = imp_script_protect(script, set_package_path, script, 0, error);
+        status = imp_script_protect(script, set_package_path, NULL, 0, error);
     if (status == IMP_OK)
         status = imp_script_run_text(script, text, length, path, results, error);
     imp_release(NULL, text);

@@ -1,5 +1,7 @@
 /* load and require for sandboxed scripts: text only, from fixed folders only. */
-#define _XOPEN_SOURCE 700
+#ifndef _XOPEN_SOURCE
+#define _XOPEN_SOURCE 700 /* realpath */
+#endif
 
 #include <lauxlib.h>
 #include <lua.h>
