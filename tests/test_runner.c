@@ -58,8 +58,8 @@ static run_result shell(const char *command)
 {
     char whole[COMMAND_SIZE], path[PATH_SIZE];
     run_result result;
-    const int length = snprintf(whole, sizeof whole, "cd %s && impinge() { %s \"$@\"; } && { %s\n} 2>stderr.txt", folder,
-                                IMPINGE_BINARY, command);
+    const int length = snprintf(whole, sizeof whole, "cd %s && impinge() { %s \"$@\"; } && { %s\n} 2>stderr.txt",
+                                folder, IMPINGE_BINARY, command);
     assert_true(length > 0 && (size_t)length < sizeof whole);
     FILE *stream = popen(whole, "r");
     assert_non_null(stream);
@@ -89,8 +89,9 @@ static void check_case(const command_case *wanted)
     run_result result = shell(wanted->command);
     const char *out = wanted->out != NULL ? wanted->out : "", *err = wanted->err != NULL ? wanted->err : "";
     if (result.code != wanted->code || strcmp(result.out, out) != 0 || strcmp(result.err, err) != 0) {
-        print_error("%s\n  exit code %d, expected %d\n  stdout \"%s\"\n  expected \"%s\"\n  stderr \"%s\"\n  expected \"%s\"\n",
-                    wanted->command, result.code, wanted->code, result.out, out, result.err, err);
+        print_error(
+            "%s\n  exit code %d, expected %d\n  stdout \"%s\"\n  expected \"%s\"\n  stderr \"%s\"\n  expected \"%s\"\n",
+            wanted->command, result.code, wanted->code, result.out, out, result.err, err);
         fail();
     }
     done(&result);
@@ -132,7 +133,8 @@ static void one_result_stands_alone_on_its_line(void **state)
     static const command_case cases[] = {
         /* 9.3 degC: dew point at 20 degC and 50 %, as psychrometric tables print it */
         {"impinge calc climate.dew_point air_temperature='20 degC' relative_humidity='50 %'", 0, "9.3 degC\n", NULL},
-        {"impinge calc --format text climate.dew_point relative_humidity=0.5 air_temperature='68 degF'", 0, "9.3 degC\n", NULL},
+        {"impinge calc --format text climate.dew_point relative_humidity=0.5 air_temperature='68 degF'", 0,
+         "9.3 degC\n", NULL},
     };
     CHECK_CASES(cases);
 }
@@ -140,8 +142,9 @@ static void one_result_stands_alone_on_its_line(void **state)
 static void several_results_stand_under_each_other(void **state)
 {
     (void)state;
-    run_result result = shell("impinge calc climate.surface_condition air_temperature='20 degC' relative_humidity='50 %' "
-                              "surface_temperature='12 degC'");
+    run_result result =
+        shell("impinge calc climate.surface_condition air_temperature='20 degC' relative_humidity='50 %' "
+              "surface_temperature='12 degC'");
     assert_int_equal(result.code, 0);
     const char *dew_point = strstr(result.out, "dew_point "), *spread = strstr(result.out, "spread ");
     assert_non_null(dew_point);
@@ -156,7 +159,8 @@ static void several_results_stand_under_each_other(void **state)
 static void json_gives_all_digits_and_the_inputs_as_typed(void **state)
 {
     (void)state;
-    cJSON *json = json_of("impinge calc climate.dew_point air_temperature='0.1 degC' relative_humidity='50 %' --format json");
+    cJSON *json =
+        json_of("impinge calc climate.dew_point air_temperature='0.1 degC' relative_humidity='50 %' --format json");
     assert_int_equal(member(json, "impinge")->valueint, 1);
     assert_string_equal(member(json, "calculation")->valuestring, "climate.dew_point");
     const cJSON *temperature = member(member(json, "inputs"), "air_temperature");
@@ -182,7 +186,8 @@ static void sheet_shows_formula_numbers_and_source(void **state)
     (void)state;
     const imp_calc *calc = imp_catalogue_find("climate.dew_point");
     assert_non_null(calc);
-    run_result result = shell("impinge calc climate.dew_point air_temperature='20 degC' relative_humidity='50 %' --sheet");
+    run_result result =
+        shell("impinge calc climate.dew_point air_temperature='20 degC' relative_humidity='50 %' --sheet");
     assert_int_equal(result.code, 0);
     assert_contains(result.out, calc->title);
     assert_contains(result.out, calc->formula);
@@ -190,7 +195,8 @@ static void sheet_shows_formula_numbers_and_source(void **state)
     assert_contains(result.out, "20 degC");
     assert_contains(result.out, "ASHRAE Handbook Fundamentals");
     done(&result);
-    cJSON *json = json_of("impinge calc climate.dew_point air_temperature='20 degC' relative_humidity='50 %' --sheet --format json");
+    cJSON *json = json_of(
+        "impinge calc climate.dew_point air_temperature='20 degC' relative_humidity='50 %' --sheet --format json");
     const cJSON *first = cJSON_GetArrayItem(member(json, "sheet"), 0);
     assert_string_equal(member(first, "role")->valuestring, "input");
     assert_true(member(member(first, "value"), "value")->valuedouble == 20.0);
@@ -201,7 +207,8 @@ static void wrong_inputs_are_refused_in_one_sentence(void **state)
 {
     (void)state;
     static const command_case cases[] = {
-        {"impinge calc climate.dewpoint", 3, NULL, "climate.dewpoint: unknown calculation; did you mean \"climate.dew_point\"?\n"},
+        {"impinge calc climate.dewpoint", 3, NULL,
+         "climate.dewpoint: unknown calculation; did you mean \"climate.dew_point\"?\n"},
         {"impinge calc climate.dew_point 'air_temperature'", 3, NULL,
          "climate.dew_point: expected NAME=VALUE, got \"air_temperature\"\n"},
         {"impinge calc climate.dew_point air_temperatur='20 degC'", 3, NULL,
@@ -285,7 +292,8 @@ static void json_list_holds_the_whole_interface(void **state)
         assert_true(cJSON_IsString(member(entry, "room_title")));
     }
     /* and every command's help names every option that the list gives it */
-    cJSON_ArrayForEach(command, member(json, "commands")) {
+    cJSON_ArrayForEach(command, member(json, "commands"))
+    {
         char line[COMMAND_SIZE];
         const cJSON *option;
         snprintf(line, sizeof line, "impinge %s --help", member(command, "name")->valuestring);
@@ -311,7 +319,8 @@ static void wrong_command_lines_end_with_3_and_a_hint(void **state)
         {"impinge --stage", 3, NULL, "impinge: unknown option \"--stage\"; \"impinge --help\" lists them\n"},
         {"impinge calc", 3, NULL, "impinge calc: expected ID [NAME=VALUE]...; \"impinge calc --help\" says more\n"},
         {"impinge explain a b", 3, NULL, "impinge explain: expected ID only, got \"b\" too\n"},
-        {"impinge list --formt json", 3, NULL, "impinge list: unknown option \"--formt\"; did you mean \"--format\"?\n"},
+        {"impinge list --formt json", 3, NULL,
+         "impinge list: unknown option \"--formt\"; did you mean \"--format\"?\n"},
         {"impinge list --format yaml", 3, NULL, "impinge list: --format: expected one of text, json, got \"yaml\"\n"},
         {"impinge list --format", 3, NULL, "impinge list: --format: expected FORMAT, got nothing\n"},
         {"impinge list --format json --format=text", 3, NULL, "impinge list: --format is given twice\n"},
@@ -343,14 +352,16 @@ static void output_goes_to_a_file_whole_or_not_at_all(void **state)
 {
     (void)state;
     char path[PATH_SIZE];
-    run_result result = shell("impinge calc climate.dew_point air_temperature='20 degC' relative_humidity='50 %' -oresult.txt");
+    run_result result =
+        shell("impinge calc climate.dew_point air_temperature='20 degC' relative_humidity='50 %' -oresult.txt");
     char *text = read_file(in_folder("result.txt", path));
     assert_int_equal(result.code, 0);
     assert_string_equal(result.out, "");
     assert_string_equal(text, "9.3 degC\n");
     free(text);
     done(&result);
-    result = shell("impinge calc climate.dew_point air_temperature='20 degC' relative_humidity='140 %' --output result.txt");
+    result =
+        shell("impinge calc climate.dew_point air_temperature='20 degC' relative_humidity='140 %' --output result.txt");
     text = read_file(path);
     assert_int_equal(result.code, 3);
     assert_string_equal(text, "9.3 degC\n"); /* as it was */
@@ -388,7 +399,7 @@ static void colour_comes_only_when_asked_for(void **state)
     (void)state;
     run_result plain = shell("impinge list"), forced = shell("NO_COLOR=1 impinge list --color always"),
                never = shell("impinge list --color=never");
-    assert_null(strchr(plain.out, '\033')); /* not a terminal */
+    assert_null(strchr(plain.out, '\033'));      /* not a terminal */
     assert_non_null(strchr(forced.out, '\033')); /* the option is stronger than the variable */
     assert_null(strchr(never.out, '\033'));
     done(&plain);
@@ -410,8 +421,9 @@ static void eval_shows_what_a_line_gives(void **state)
         {"impinge eval 'q\"0.1 degC\"'", 0, "0.1 degC\n", NULL},
         {"impinge eval 'q\"14 degC\" - q\"9.5 degC\"'", 0, "4.5 K\n", NULL},
         {"impinge eval 'q\"8 bar\":to \"kPa\"'", 0, "800 kPa\n", NULL},
-        {"impinge eval 'imp.climate.dew_point{ air_temperature = q\"20 degC\", relative_humidity = q\"50 %\" }:to(\"degC\", 2)'", 0,
-         "9.3 degC\n", NULL},
+        {"impinge eval 'imp.climate.dew_point{ air_temperature = q\"20 degC\", relative_humidity = q\"50 %\" "
+         "}:to(\"degC\", 2)'",
+         0, "9.3 degC\n", NULL},
         {"impinge eval '{ b = q\"2 m\", a = 1.5, c = \"text\" }'", 0, "a = 1.5\nb = 2 m\nc = text\n", NULL},
         {"impinge eval '{ inner = { 1, 2 }, empty = {} }'", 0, "empty = {}\ninner[1] = 1\ninner[2] = 2\n", NULL},
         {"impinge eval '{ \"x\", \"y\" }'", 0, "x\ny\n", NULL},
@@ -491,7 +503,8 @@ static void a_failing_script_ends_with_5_and_its_line(void **state)
     assert_string_equal(result.out, "before\n");
     assert_string_equal(result.err, "failing.lua:2: no luck\n");
     done(&result);
-    result = shell("impinge run -o failing.txt failing.lua; code=$?; test ! -e failing.txt || echo written; exit $code");
+    result =
+        shell("impinge run -o failing.txt failing.lua; code=$?; test ! -e failing.txt || echo written; exit $code");
     assert_int_equal(result.code, 5);
     assert_string_equal(result.out, "");
     done(&result);
@@ -521,7 +534,8 @@ static void each_budget_ends_with_6_and_names_itself(void **state)
         const char *command, *said;
     } cases[] = {
         {"impinge eval --max-steps 10000 'while true do end'", "used up its budget of"},
-        {"impinge eval --max-seconds 0.05 'while true do pcall(function() while true do end end) end'", "used up its budget of"},
+        {"impinge eval --max-seconds 0.05 'while true do pcall(function() while true do end end) end'",
+         "used up its budget of"},
         {"impinge eval --max-memory 4 'local t = {} for i = 1, 1e7 do t[i] = {} end'", "used up its budget of"},
         {"impinge eval --max-output 0.01 'for i = 1, 1e5 do print(i) end'", "used up its budget of"},
     };
@@ -540,15 +554,18 @@ static void each_budget_ends_with_6_and_names_itself(void **state)
 static void faults_of_a_job_are_all_named_and_end_with_4(void **state)
 {
     (void)state;
-    write_file("wrong.json", "{ \"impinge\": 1, \"name\": \"wrong\", \"site\": { \"air_temperature\": \"12 bar\", \"relative_humidty\": \"50 %\" } }\n");
+    write_file("wrong.json", "{ \"impinge\": 1, \"name\": \"wrong\", \"site\": { \"air_temperature\": \"12 bar\", "
+                             "\"relative_humidty\": \"50 %\" } }\n");
     run_result result = shell("impinge check wrong.json");
     assert_int_equal(result.code, 4);
     assert_string_equal(result.out, "");
     assert_contains(result.err, "wrong.json: site.air_temperature: expected a temperature, got \"12 bar\"\n");
-    assert_contains(result.err, "wrong.json: site.relative_humidty: unknown key; did you mean \"relative_humidity\"?\n");
+    assert_contains(result.err,
+                    "wrong.json: site.relative_humidty: unknown key; did you mean \"relative_humidity\"?\n");
     assert_contains(result.err, "wrong.json: rig: missing");
     done(&result);
-    result = shell("impinge check missing.json -o report.txt; code=$?; test ! -e report.txt || echo written; exit $code");
+    result =
+        shell("impinge check missing.json -o report.txt; code=$?; test ! -e report.txt || echo written; exit $code");
     assert_int_equal(result.code, 4);
     assert_string_equal(result.out, "");
     assert_contains(result.err, "missing.json");
@@ -567,7 +584,8 @@ static void the_verdict_is_the_exit_code(void **state)
         {"impinge check " EXAMPLE "job.json --format json --stage plan", NULL, -1},
         {"impinge check " EXAMPLE "job.json --format json", NULL, -1},
         {"impinge check " EXAMPLE "bad-day.json --format json", "stop", 2},
-        {"impinge check " EXAMPLE "bad-day.json --format json --rules " IMP_SOURCE_FOLDER "/examples/company-rules.lua", "stop", 2},
+        {"impinge check " EXAMPLE "bad-day.json --format json --rules " IMP_SOURCE_FOLDER "/examples/company-rules.lua",
+         "stop", 2},
     };
     static const char *const verdicts[] = {"go", "caution", "stop"};
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
@@ -592,7 +610,8 @@ static void the_verdict_is_the_exit_code(void **state)
 static void a_report_goes_to_its_file_even_when_the_verdict_is_stop(void **state)
 {
     (void)state;
-    run_result result = shell("impinge check " EXAMPLE "bad-day.json --format html -o report.html; echo $?; head -c 9 report.html");
+    run_result result =
+        shell("impinge check " EXAMPLE "bad-day.json --format html -o report.html; echo $?; head -c 9 report.html");
     assert_string_equal(result.out, "2\n<!doctype");
     assert_string_equal(result.err, "");
     done(&result);
@@ -611,7 +630,8 @@ static void faults_of_rule_files_end_with_their_codes(void **state)
     } cases[] = {
         {"impinge check " EXAMPLE "job.json --rules missing.lua", 4, "missing.lua"},
         {"impinge check " EXAMPLE "job.json --rules broken.lua", 5, "broken.lua:"},
-        {"impinge check " EXAMPLE "job.json --rules endless.lua --max-steps 100000", 6, "endless.lua:1: used up its budget of"},
+        {"impinge check " EXAMPLE "job.json --rules endless.lua --max-steps 100000", 6,
+         "endless.lua:1: used up its budget of"},
     };
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         run_result result = shell(cases[i].command);

@@ -66,7 +66,8 @@ char *allowed_text(const imp_param *row, char *text, size_t size)
     else if (!open_low && !open_high)
         snprintf(text, size, "%s%s to %s", each, low, high);
     else
-        snprintf(text, size, "%s%s %s, %s %s", each, open_low ? "above" : "from", low, open_high ? "below" : "up to", high);
+        snprintf(text, size, "%s%s %s, %s %s", each, open_low ? "above" : "from", low, open_high ? "below" : "up to",
+                 high);
     return text;
 }
 
@@ -75,8 +76,9 @@ char *allowed_text(const imp_param *row, char *text, size_t size)
 static const char *kind_name(imp_kind kind)
 {
     static const char *const names[] = {
-        [IMP_NUMBER] = "number", [IMP_CHOICE] = "choice", [IMP_LIST] = "list", [IMP_TABLE] = "table", [IMP_RECORD] = "record",
-        [IMP_TEXT] = "text",     [IMP_FLAG] = "flag",     [IMP_DATE] = "date", [IMP_FILE_OR_RECORD] = "file or record",
+        [IMP_NUMBER] = "number", [IMP_CHOICE] = "choice", [IMP_LIST] = "list",
+        [IMP_TABLE] = "table",   [IMP_RECORD] = "record", [IMP_TEXT] = "text",
+        [IMP_FLAG] = "flag",     [IMP_DATE] = "date",     [IMP_FILE_OR_RECORD] = "file or record",
     };
     return names[kind];
 }

@@ -11,14 +11,16 @@ const imp_calc *find_calculation(const char *id, imp_error *error);
 /* Length of the room's part of an id: "climate" of "climate.dew_point". */
 int room_length(const char *id);
 
-/* "from -60 degC to 80 degC", "above 0 mm, up to 50 mm", "one of B1, B2", "any volume flow". size >= 256. Returns text. */
+/* "from -60 degC to 80 degC", "above 0 mm, up to 50 mm", "one of B1, B2", "any volume flow". size >= 256. Returns text.
+ */
 char *allowed_text(const imp_param *row, char *text, size_t size);
 
-/* The whole entry as an object: id, title, formula, source, validity, inputs and outputs with all that their rows say. */
+/* The whole entry as an object: id, title, formula, source, validity, inputs and outputs with all that their rows say.
+ */
 void calculation_json(json_writer *json, const imp_calc *calc, const char *example);
 
-/* A command line that works: the required inputs with values inside their ranges, and as many optional ones as it takes.
- * The text lives in the arena. IMP_MEMORY; IMP_NO_SOLUTION when no values were found that go together. */
+/* A command line that works: the required inputs with values inside their ranges, and as many optional ones as it
+ * takes. The text lives in the arena. IMP_MEMORY; IMP_NO_SOLUTION when no values were found that go together. */
 imp_status example_command(const imp_calc *calc, imp_arena *arena, const char **command);
 
 #endif

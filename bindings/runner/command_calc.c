@@ -18,8 +18,8 @@ typedef struct job {
 } job;
 
 /* Split "name=value" words into names and texts that live in the arena. */
-static imp_status split_words(job *work, size_t count, const char *const words[], const char **names, const char **texts,
-                              imp_error *error)
+static imp_status split_words(job *work, size_t count, const char *const words[], const char **names,
+                              const char **texts, imp_error *error)
 {
     for (size_t i = 0; i < count; i++) {
         const char *equals = strchr(words[i], '=');

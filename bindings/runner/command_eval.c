@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "budget_options.h"
 #include "commands.h"
 #include "exit_code.h"
 #include "line_reader.h"
@@ -43,11 +44,14 @@ static imp_status start(evaluation *eval, imp_error *error)
 }
 
 /* "eval:1: unexpected symbol" as place and message */
-static imp_status fail_at_line(lua_State *L, int load_status, imp_error *error)
+static imp_status fail_at_line(evaluation *eval, int load_status, imp_error *error)
 {
+    lua_State *L = imp_script_state(eval->script);
     char text[IMP_MESSAGE_SIZE], place[32];
     imp_script_error_text(L, -1, text, sizeof text);
     const char *reason = strstr(text, ": ");
+    if (load_status == LUA_ERRMEM && imp_script_used(eval->script).memory < budget_of(eval->given).memory / 2)
+        return imp_fail(error, IMP_MEMORY, NULL, "out of memory"); /* the machine's, not the budget's */
     if (load_status == LUA_ERRMEM)
         return imp_fail(error, IMP_LIMIT, "eval", "used up its budget of memory");
     if (reason == NULL || (size_t)(reason - text) >= sizeof place)
@@ -78,7 +82,7 @@ static imp_status load_line(evaluation *eval, const char *text, bool *unfinished
         lua_setupvalue(L, -2, 1);
         return IMP_OK;
     }
-    const imp_status status = fail_at_line(L, loaded, error);
+    const imp_status status = fail_at_line(eval, loaded, error);
     const size_t end = strlen(error->message);
     *unfinished = end >= 5 && strcmp(error->message + end - 5, "<eof>") == 0;
     lua_settop(L, 0);
@@ -190,7 +194,8 @@ int command_eval(const options *given, output *out)
     imp_status status = start(&eval, &error);
     int code = status == IMP_IO ? EXIT_INTERNAL : exit_code_of_script(status);
     if (status == IMP_OK) {
-        status = given->positional_count > 0 ? run_line(&eval, given->positional[0], &unfinished, &error) : run_lines(&eval, &error);
+        status = given->positional_count > 0 ? run_line(&eval, given->positional[0], &unfinished, &error)
+                                             : run_lines(&eval, &error);
         code = exit_code_of_script(status);
     }
     imp_script_close(eval.script);

@@ -1,4 +1,5 @@
-/* commands.h — what each command does. Each returns the exit code, writes results to the output and all else to stderr. */
+/* commands.h — what each command does. Each returns the exit code, writes results to the output and all else to stderr.
+ */
 #ifndef IMP_RUNNER_COMMANDS_H
 #define IMP_RUNNER_COMMANDS_H
 

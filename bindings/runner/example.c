@@ -46,7 +46,8 @@ static size_t candidates(const picker *picks, const imp_param *row, double *numb
         if (imp_check(row, imp_unit_to_si(&unit, nice[i]), NULL) == IMP_OK)
             numbers[count++] = imp_unit_to_si(&unit, nice[i]);
     if (count == 0)
-        numbers[count++] = isfinite(row->high) && imp_check(row, row->high, NULL) == IMP_OK ? row->high : 0.5 * (row->low + row->high);
+        numbers[count++] =
+            isfinite(row->high) && imp_check(row, row->high, NULL) == IMP_OK ? row->high : 0.5 * (row->low + row->high);
     return count;
 }
 

@@ -5,14 +5,14 @@
 #include "status.h"
 
 enum {
-    EXIT_OK = 0,       /* done; a check's verdict is go */
-    EXIT_CAUTION = 1,  /* the verdict is caution */
-    EXIT_STOP = 2,     /* the verdict is stop or not known */
-    EXIT_USAGE = 3,    /* something on the command line is wrong */
-    EXIT_INPUT = 4,    /* a file is missing or has faults */
-    EXIT_SCRIPT = 5,   /* a script failed */
-    EXIT_LIMIT = 6,    /* a script used up its budget */
-    EXIT_INTERNAL = 7  /* out of memory, output not writable, or a fault of ours */
+    EXIT_OK = 0,      /* done; a check's verdict is go */
+    EXIT_CAUTION = 1, /* the verdict is caution */
+    EXIT_STOP = 2,    /* the verdict is stop or not known */
+    EXIT_USAGE = 3,   /* something on the command line is wrong */
+    EXIT_INPUT = 4,   /* a file is missing or has faults */
+    EXIT_SCRIPT = 5,  /* a script failed */
+    EXIT_LIMIT = 6,   /* a script used up its budget */
+    EXIT_INTERNAL = 7 /* out of memory, output not writable, or a fault of ours */
 };
 
 /* Exit code of a failure while a script runs. */

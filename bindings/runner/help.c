@@ -13,7 +13,8 @@ static void option_name(const option_row *row, char *text, size_t size)
     char letter[8] = "";
     if (row->letter != 0)
         snprintf(letter, sizeof letter, "-%c, ", row->letter);
-    snprintf(text, size, "%s%s%s%s", letter, row->name, row->value != NULL ? " " : "", row->value != NULL ? row->value : "");
+    snprintf(text, size, "%s%s%s%s", letter, row->name, row->value != NULL ? " " : "",
+             row->value != NULL ? row->value : "");
 }
 
 /* What the option is for, with its choices or its default. */
@@ -21,11 +22,15 @@ static void option_help(const option_row *row, char *text, size_t size)
 {
     size_t used = (size_t)snprintf(text, size, "%s", row->help);
     for (size_t i = 0; row->kind == OPTION_CHOICE && row->choices[i] != NULL && used < size; i++)
-        used += (size_t)snprintf(text + used, size - used, "%s%s%s", i == 0 ? ": " : i > 0 && row->choices[i + 1] == NULL ? " or " : ", ",
+        used += (size_t)snprintf(text + used, size - used, "%s%s%s",
+                                 i == 0                                 ? ": "
+                                 : i > 0 && row->choices[i + 1] == NULL ? " or "
+                                                                        : ", ",
                                  row->choices[i], i == 0 && !row->no_default ? " (the default)" : "");
     if (row->fallback != NULL && used < size) {
         char number[IMP_NUMBER_TEXT_SIZE];
-        snprintf(text + used, size - used, " (default %s)", imp_number_write(row->fallback(), 0, number, sizeof number));
+        snprintf(text + used, size - used, " (default %s)",
+                 imp_number_write(row->fallback(), 0, number, sizeof number));
     }
 }
 
@@ -65,12 +70,15 @@ static void program_help(output *out)
         write_entry(out, row->name, row->summary);
     write_options(out, IN_PROGRAM);
     output_text(out, "\n");
-    output_wrapped(out, "", "",
-                   "\"impinge COMMAND --help\" says more about a command. Results go to standard output, everything else to standard error.\n"
-                   "Exit codes: 0 done or go, 1 caution, 2 stop or not known, 3 wrong command line, 4 wrong input file, 5 script error, "
-                   "6 a script's budget used up, 7 internal error.\n\n"
-                   "The figures support and never replace the supplier's data sheets, local codes and licensed practice.",
-                   HELP_WIDTH);
+    output_wrapped(
+        out, "", "",
+        "\"impinge COMMAND --help\" says more about a command. Results go to standard output, everything else to "
+        "standard error.\n"
+        "Exit codes: 0 done or go, 1 caution, 2 stop or not known, 3 wrong command line, 4 wrong input file, 5 script "
+        "error, "
+        "6 a script's budget used up, 7 internal error.\n\n"
+        "The figures support and never replace the supplier's data sheets, local codes and licensed practice.",
+        HELP_WIDTH);
 }
 
 void options_help(const command_row *command, output *out)
@@ -83,6 +91,7 @@ void options_help(const command_row *command, output *out)
     output_wrapped(out, "", "", command->description, HELP_WIDTH);
     write_options(out, command->bit);
     output_text(out, "\n");
-    output_heading(out, command->examples[0] != '\0' && strchr(command->examples, '\n')[1] != '\0' ? "Examples" : "Example");
+    output_heading(out,
+                   command->examples[0] != '\0' && strchr(command->examples, '\n')[1] != '\0' ? "Examples" : "Example");
     output_text(out, command->examples);
 }

@@ -10,8 +10,8 @@
 enum { MOST_BYTES = 16 * 1024 * 1024 };
 
 /* Reads a file beside the job: context is the job's path. */
-static imp_status load_beside(void *context, const char *name, const imp_allocator *allocator, char **text, size_t *length,
-                              imp_error *error)
+static imp_status load_beside(void *context, const char *name, const imp_allocator *allocator, char **text,
+                              size_t *length, imp_error *error)
 {
     const char *job_path = context;
     const char *slash = strrchr(job_path, '/');
@@ -45,7 +45,8 @@ int job_file_read(const char *path, imp_node **job)
     char *own_path = imp_copy_text(NULL, path, strlen(path)); /* the loader's context is not const */
     const imp_document_loader loader = {.load = load_beside, .context = own_path};
     imp_issues_init(&issues, NULL);
-    status = own_path == NULL ? IMP_MEMORY : imp_document_read(IMP_JOB, path, text, length, &loader, NULL, job, &issues);
+    status =
+        own_path == NULL ? IMP_MEMORY : imp_document_read(IMP_JOB, path, text, length, &loader, NULL, job, &issues);
     const int code = status == IMP_OK ? EXIT_OK : show_issues(&issues, path, status);
     imp_issues_free(&issues);
     imp_release(NULL, own_path);

@@ -9,7 +9,7 @@ enum { JSON_DEPTH = 32 };
 typedef struct json_writer {
     output *out;
     int depth;
-    int inline_depth;             /* from this depth on everything stays on one line; 0 = none */
+    int inline_depth; /* from this depth on everything stays on one line; 0 = none */
     bool has_member[JSON_DEPTH];
     bool after_key;
 } json_writer;

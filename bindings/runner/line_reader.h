@@ -11,7 +11,8 @@ typedef struct line_reader {
 } line_reader;
 
 line_reader line_reader_open(void);
-/* The next line without its end, to be freed with free(); NULL at the end. `more`: it goes on with an unfinished one. */
+/* The next line without its end, to be freed with free(); NULL at the end. `more`: it goes on with an unfinished one.
+ */
 char *line_reader_next(line_reader *reader, bool more);
 
 #endif

@@ -12,7 +12,7 @@ typedef struct parser {
     int argc;
     char **argv;
     int at;
-    unsigned bit;         /* of the command, or IN_PROGRAM */
+    unsigned bit;           /* of the command, or IN_PROGRAM */
     char place[PLACE_SIZE]; /* "impinge calc" */
     options *parsed;
     imp_error *error;
@@ -30,8 +30,10 @@ static imp_status refuse_command(parser *parse, const char *name)
         }
     }
     if (nearest != NULL)
-        return imp_fail(parse->error, IMP_UNKNOWN, parse->place, "unknown command \"%s\"; did you mean \"%s\"?", name, nearest);
-    return imp_fail(parse->error, IMP_UNKNOWN, parse->place, "unknown command \"%s\"; \"impinge --help\" lists them", name);
+        return imp_fail(parse->error, IMP_UNKNOWN, parse->place, "unknown command \"%s\"; did you mean \"%s\"?", name,
+                        nearest);
+    return imp_fail(parse->error, IMP_UNKNOWN, parse->place, "unknown command \"%s\"; \"impinge --help\" lists them",
+                    name);
 }
 
 static imp_status refuse_option(parser *parse, const char *name)
@@ -48,8 +50,10 @@ static imp_status refuse_option(parser *parse, const char *name)
         }
     }
     if (nearest != NULL)
-        return imp_fail(parse->error, IMP_UNKNOWN, parse->place, "unknown option \"%s\"; did you mean \"%s\"?", name, nearest);
-    return imp_fail(parse->error, IMP_UNKNOWN, parse->place, "unknown option \"%s\"; \"%s --help\" lists them", name, parse->place);
+        return imp_fail(parse->error, IMP_UNKNOWN, parse->place, "unknown option \"%s\"; did you mean \"%s\"?", name,
+                        nearest);
+    return imp_fail(parse->error, IMP_UNKNOWN, parse->place, "unknown option \"%s\"; \"%s --help\" lists them", name,
+                    parse->place);
 }
 
 /* The row of "--name", "--name=text", "-x" or "-xtext"; *text is what follows the name in the same word, or NULL. */
@@ -80,7 +84,8 @@ static imp_status check_choice(const parser *parse, const option_row *row, const
             return IMP_OK;
         used += (size_t)snprintf(choices + used, sizeof choices - used, "%s%s", i > 0 ? ", " : "", row->choices[i]);
     }
-    return imp_fail(parse->error, IMP_UNKNOWN, parse->place, "%s: expected one of %s, got \"%s\"", row->name, choices, text);
+    return imp_fail(parse->error, IMP_UNKNOWN, parse->place, "%s: expected one of %s, got \"%s\"", row->name, choices,
+                    text);
 }
 
 static imp_status read_number(const parser *parse, const option_row *row, const char *text, double *number)
@@ -91,7 +96,8 @@ static imp_status read_number(const parser *parse, const option_row *row, const 
         return IMP_OK;
     char low[IMP_NUMBER_TEXT_SIZE], high[IMP_NUMBER_TEXT_SIZE];
     return imp_fail(parse->error, IMP_RANGE, parse->place, "%s: expected a number from %s to %s, got \"%s\"", row->name,
-                    imp_number_write(row->low, 0, low, sizeof low), imp_number_write(row->high, 0, high, sizeof high), text);
+                    imp_number_write(row->low, 0, low, sizeof low), imp_number_write(row->high, 0, high, sizeof high),
+                    text);
 }
 
 static imp_status take_option(parser *parse, const char *word)
@@ -104,7 +110,8 @@ static imp_status take_option(parser *parse, const char *word)
         return imp_fail(parse->error, IMP_SYNTAX, parse->place, "%s takes no value, got \"%s\"", row->name, text);
     if (row->kind != OPTION_FLAG && text == NULL) {
         if (parse->at + 1 >= parse->argc)
-            return imp_fail(parse->error, IMP_MISSING, parse->place, "%s: expected %s, got nothing", row->name, row->value);
+            return imp_fail(parse->error, IMP_MISSING, parse->place, "%s: expected %s, got nothing", row->name,
+                            row->value);
         text = parse->argv[++parse->at];
     }
     if (!row->repeats && options_has(parse->parsed, row->id))
@@ -117,7 +124,8 @@ static imp_status take_option(parser *parse, const char *word)
     else if (row->kind == OPTION_NUMBER)
         status = read_number(parse, row, text, &given->number);
     else if (row->kind == OPTION_FILE && text[0] == '\0')
-        status = imp_fail(parse->error, IMP_MISSING, parse->place, "%s: expected %s, got an empty text", row->name, row->value);
+        status = imp_fail(parse->error, IMP_MISSING, parse->place, "%s: expected %s, got an empty text", row->name,
+                          row->value);
     if (status == IMP_OK)
         parse->parsed->given_count++;
     return status;
@@ -171,7 +179,8 @@ static imp_status check_count(const parser *parse)
     if (command == NULL)
         return imp_fail(parse->error, IMP_MISSING, parse->place, "expected a command; \"impinge --help\" lists them");
     if (parsed->positional_count < command->least)
-        return imp_fail(parse->error, IMP_MISSING, parse->place, "expected %s; \"%s --help\" says more", command->arguments, parse->place);
+        return imp_fail(parse->error, IMP_MISSING, parse->place, "expected %s; \"%s --help\" says more",
+                        command->arguments, parse->place);
     if (parsed->positional_count > command->most)
         return imp_fail(parse->error, IMP_SYNTAX, parse->place, "expected %s only, got \"%s\" too", command->arguments,
                         parsed->positional[command->most]);
@@ -180,7 +189,8 @@ static imp_status check_count(const parser *parse)
 
 imp_status options_parse(int argc, char **argv, options *parsed, imp_error *error)
 {
-    parser parse = {.argc = argc, .argv = argv, .at = 1, .bit = IN_PROGRAM, .place = "impinge", .parsed = parsed, .error = error};
+    parser parse = {
+        .argc = argc, .argv = argv, .at = 1, .bit = IN_PROGRAM, .place = "impinge", .parsed = parsed, .error = error};
     const size_t words = argc > 0 ? (size_t)argc : 1;
     memset(parsed, 0, sizeof *parsed);
     parsed->given = imp_allocate(NULL, words, sizeof *parsed->given);

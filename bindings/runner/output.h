@@ -10,14 +10,15 @@
 typedef struct output {
     char *text;
     size_t length, capacity;
-    bool out_of_memory;     /* something was lost: output_finish refuses */
-    bool passes_on;         /* to stdout: each line leaves at once, for scripts that run a while */
-    bool reader_gone;       /* the pipe's other end was closed: the rest is dropped */
-    int write_failure;      /* errno of a failed write, or 0 */
-    bool color;             /* headings may be coloured */
+    bool out_of_memory; /* something was lost: output_finish refuses */
+    bool passes_on;     /* to stdout: each line leaves at once, for scripts that run a while */
+    bool reader_gone;   /* the pipe's other end was closed: the rest is dropped */
+    int write_failure;  /* errno of a failed write, or 0 */
+    bool color;         /* headings may be coloured */
 } output;
 
-/* path NULL: stdout. color: "auto", "always" or "never"; auto colours a terminal unless NO_COLOR is set and not empty. */
+/* path NULL: stdout. color: "auto", "always" or "never"; auto colours a terminal unless NO_COLOR is set and not empty.
+ */
 void output_init(output *out, const char *path, const char *color);
 void output_free(output *out);
 

@@ -28,7 +28,8 @@ static int compare_keys(const void *a, const void *b)
     return (left->number > right->number) - (left->number < right->number);
 }
 
-/* Push the keys of the table at `index` that are names or whole numbers, sorted, as a userdata; returns their number. */
+/* Push the keys of the table at `index` that are names or whole numbers, sorted, as a userdata; returns their number.
+ */
 static size_t push_keys(lua_State *L, int index, const table_key **keys)
 {
     size_t count = 0;

@@ -91,8 +91,9 @@ static void table_lines(output *out, const imp_param *row, const imp_value *tabl
         for (size_t column = 0; column < fields; column++) {
             char text[CELL_SIZE];
             const imp_param *field = &row->rows[column];
-            const char *cell = line == 0 ? field->name
-                                         : scalar_text(field, &table->items[(line - 1) * fields + column], text, sizeof text);
+            const char *cell = line == 0
+                                   ? field->name
+                                   : scalar_text(field, &table->items[(line - 1) * fields + column], text, sizeof text);
             output_text(out, cell);
             if (column + 1 < fields)
                 pad(out, text_width(cell), column_width(row, table, fields, column) + 2);
@@ -282,7 +283,8 @@ static bool is_number_line(const imp_calc *calc, const imp_sheet_line *line)
 
 void sheet_json(json_writer *json, const imp_calc *calc, const imp_sheet *sheet)
 {
-    static const char *const roles[] = {[IMP_SHEET_INPUT] = "input", [IMP_SHEET_STEP] = "step", [IMP_SHEET_RESULT] = "result"};
+    static const char *const roles[] = {
+        [IMP_SHEET_INPUT] = "input", [IMP_SHEET_STEP] = "step", [IMP_SHEET_RESULT] = "result"};
     json_open_array(json);
     for (size_t i = 0; i < sheet->count; i++) {
         const imp_sheet_line *line = &sheet->lines[i];

@@ -5,7 +5,8 @@
 #include "catalogue.h"
 #include "json.h"
 
-/* The number in the unit, with as few digits as read back the same SI value. size >= IMP_NUMBER_TEXT_SIZE. Returns text. */
+/* The number in the unit, with as few digits as read back the same SI value. size >= IMP_NUMBER_TEXT_SIZE. Returns
+ * text. */
 char *exact_number(const imp_unit *unit, double si, char *text, size_t size);
 
 /* The row's unit; the pure number where it has none. */

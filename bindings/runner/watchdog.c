@@ -9,7 +9,8 @@
 
 static void bite(int signal_number)
 {
-    static const char sentence[] = "impinge: the script did not stop at the end of its time; ended by the watchdog (--max-seconds allows more)\n";
+    static const char sentence[] =
+        "impinge: the script did not stop at the end of its time; ended by the watchdog (--max-seconds allows more)\n";
     (void)signal_number;
     const ssize_t ignored = write(STDERR_FILENO, sentence, sizeof sentence - 1);
     (void)ignored;
