@@ -95,9 +95,26 @@ static imp_status read_record(const imp_param *rows, const cJSON *json, imp_aren
     for (size_t i = 0; rows[i].name != NULL; i++) {
         if (!fields[i].given && rows[i].presence == IMP_DEFAULT)
             fields[i] = (imp_value){.number = rows[i].fallback, .given = true};
-        else if (!fields[i].given && rows[i].presence == IMP_REQUIRED)
+        else if (!fields[i].given && rows[i].presence == IMP_REQUIRED && rows[i].kind != IMP_TEXT) /* no calculation needs a name */
             return imp_fail(error, IMP_MISSING, rows[i].name, "missing");
     }
+    return IMP_OK;
+}
+
+static imp_status read_nested_record(const imp_param *row, const cJSON *json, imp_arena *arena, imp_value *value,
+                                     imp_error *error)
+{
+    const size_t count = row_count(row->rows);
+    imp_status status;
+    imp_value *fields = new_items(arena, row, count, &status, error);
+    if (status != IMP_OK)
+        return status;
+    status = read_record(row->rows, json, arena, fields, error);
+    if (status != IMP_OK) {
+        imp_error_prefix(error, row->name, ".");
+        return status;
+    }
+    *value = (imp_value){.items = fields, .count = count};
     return IMP_OK;
 }
 
@@ -139,6 +156,8 @@ static imp_status read_json(const imp_param *row, const cJSON *json, imp_arena *
     const char *text = scalar_text(json, buffer, sizeof buffer);
     if (row->kind == IMP_LIST || row->kind == IMP_TABLE)
         status = read_array(row, json, arena, value, error);
+    else if (row->kind == IMP_RECORD || row->kind == IMP_FILE_OR_RECORD)
+        status = read_nested_record(row, json, arena, value, error);
     else if (text == NULL)
         status = imp_fail(error, IMP_TYPE, row->name, "expected a number or a text");
     else
@@ -151,8 +170,10 @@ static imp_status read_json_text(const imp_param *row, const char *text, imp_are
 {
     cJSON *json = cJSON_Parse(text);
     if (json == NULL)
-        return imp_fail(error, IMP_SYNTAX, row->name, "not readable as a JSON list: \"%.80s\"", text);
-    const imp_status status = read_array(row, json, arena, value, error);
+        return imp_fail(error, IMP_SYNTAX, row->name, "not readable as JSON: \"%.80s\"", text);
+    const imp_status status = row->kind == IMP_LIST || row->kind == IMP_TABLE
+                                  ? read_array(row, json, arena, value, error)
+                                  : read_nested_record(row, json, arena, value, error);
     cJSON_Delete(json);
     return status;
 }
@@ -196,6 +217,8 @@ imp_status imp_argument_read(const imp_param *row, const char *text, imp_arena *
                                                   : read_plain_list(row, text, arena, &read, error);
         break;
     case IMP_TABLE:
+    case IMP_RECORD:
+    case IMP_FILE_OR_RECORD:
         status = read_json_text(row, text, arena, &read, error);
         break;
     case IMP_FLAG:
@@ -204,6 +227,7 @@ imp_status imp_argument_read(const imp_param *row, const char *text, imp_arena *
         read.number = strcmp(text, "true") == 0;
         break;
     case IMP_TEXT:
+    case IMP_DATE:
         read.text = imp_arena_copy_text(arena, text, strlen(text));
         status = read.text != NULL ? IMP_OK : imp_fail(error, IMP_MEMORY, row->name, "out of memory");
         break;

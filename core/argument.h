@@ -5,7 +5,8 @@
 #include "catalogue.h"
 
 /* Read one value for a row: "20 degC", "68 %", "B2", "true"; a list as "40 V, 75 V" or a JSON array; a table as a JSON
- * array of objects, each value a text or a number. Items live in the arena. The value is checked against its row.
+ * array of objects, each value a text or a number; a record as such an object. Items live in the arena. The value is
+ * checked against its row.
  * IMP_TYPE, IMP_SYNTAX, IMP_DIMENSION_MISMATCH, IMP_RANGE, IMP_UNKNOWN with place = the row's name. */
 imp_status imp_argument_read(const imp_param *row, const char *text, imp_arena *arena, imp_value *value, imp_error *error);
 

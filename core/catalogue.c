@@ -165,6 +165,21 @@ static imp_status check_choice(const imp_param *row, double index, imp_error *er
     return imp_fail(error, IMP_RANGE, row->name, "expected one of %d choices, counted from 0", count);
 }
 
+/* Fields of a record; a name or another text that a document must have is nothing that a calculation needs. */
+static imp_status check_record(const imp_param *row, const imp_value *value, imp_error *error)
+{
+    imp_status status = IMP_OK;
+    for (size_t i = 0; status == IMP_OK && row->rows[i].name != NULL && i < value->count; i++) {
+        if (value->items[i].given)
+            status = check_value(&row->rows[i], &value->items[i], error);
+        else if (row->rows[i].presence == IMP_REQUIRED && row->rows[i].kind != IMP_TEXT)
+            status = imp_fail(error, IMP_MISSING, row->rows[i].name, "missing");
+    }
+    if (status != IMP_OK)
+        imp_error_prefix(error, row->name, ".");
+    return status;
+}
+
 static imp_status check_value(const imp_param *row, const imp_value *value, imp_error *error)
 {
     switch (row->kind) {
@@ -175,6 +190,9 @@ static imp_status check_value(const imp_param *row, const imp_value *value, imp_
     case IMP_LIST:
     case IMP_TABLE:
         return check_items(row, value, error);
+    case IMP_RECORD:
+    case IMP_FILE_OR_RECORD:
+        return check_record(row, value, error);
     default:
         return IMP_OK;
     }
@@ -198,6 +216,12 @@ static imp_status fail_in(const imp_calc *calc, imp_status status, imp_error *er
 
 imp_status imp_calc_evaluate(const imp_calc *calc, const imp_value *in, imp_value *out, imp_sheet *sheet, imp_error *error)
 {
+    return imp_calc_evaluate_in(calc, in, out, sheet, NULL, error);
+}
+
+imp_status imp_calc_evaluate_in(const imp_calc *calc, const imp_value *in, imp_value *out, imp_sheet *sheet,
+                                imp_arena *arena, imp_error *error)
+{
     imp_value filled[IMP_MOST_INPUTS];
     imp_value results[IMP_MOST_OUTPUTS];
     if (calc->input_count > IMP_MOST_INPUTS || calc->output_count > IMP_MOST_OUTPUTS)
@@ -217,7 +241,8 @@ imp_status imp_calc_evaluate(const imp_calc *calc, const imp_value *in, imp_valu
     }
     for (size_t i = 0; i < calc->output_count; i++)
         results[i] = (imp_value){.number = (double)NAN, .given = true};
-    const imp_call call = {.in = filled, .out = results, .sheet = sheet, .error = error, .context = calc->context};
+    const imp_call call = {.in = filled, .out = results, .sheet = sheet, .error = error, .context = calc->context,
+                           .arena = arena};
     imp_sheet_inputs(sheet, calc, filled);
     if ((status = calc->evaluate(&call)) != IMP_OK)
         return fail_in(calc, status, error);

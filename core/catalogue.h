@@ -4,6 +4,7 @@
 #ifndef IMP_CATALOGUE_H
 #define IMP_CATALOGUE_H
 
+#include "memory.h"
 #include "param.h"
 #include "sheet.h"
 #include "status.h"
@@ -25,6 +26,7 @@ typedef struct imp_call {
     imp_sheet *sheet;    /* may be NULL */
     imp_error *error;    /* may be NULL */
     void *context;       /* the entry's own */
+    imp_arena *arena;    /* where results that are tables keep their items; NULL: no tables, they are left not given */
 } imp_call;
 
 typedef imp_status (*imp_evaluate)(const imp_call *call);
@@ -52,7 +54,7 @@ typedef struct imp_calc {
     }
 #define IMP_CALC_END { .id = NULL }
 
-enum { IMP_MOST_INPUTS = 32, IMP_MOST_OUTPUTS = 32 };
+enum { IMP_MOST_INPUTS = 32, IMP_MOST_OUTPUTS = 64 };
 
 /* Entries 0 .. imp_catalogue_count() - 1 in the order of rooms.def; NULL beyond. */
 size_t imp_catalogue_count(void);
@@ -70,8 +72,12 @@ const char *imp_calc_nearest_input(const imp_calc *calc, const char *name);
 /* Evaluate: refuse missing required inputs (all of them named at once), fill defaults, check every value against its
  * row, call the function, refuse a result that is not finite (IMP_INTERNAL).
  * in[input_count]: values as given; absent ones have given == false. out[output_count] is written only on success.
- * Errors carry the place "climate.dew_point: relative_humidity". */
+ * Errors carry the place "climate.dew_point: relative_humidity". Results that are tables are not given. */
 imp_status imp_calc_evaluate(const imp_calc *calc, const imp_value *in, imp_value *out, imp_sheet *sheet, imp_error *error);
+
+/* The same, with results that are tables: their items live in the arena. IMP_MEMORY when it cannot hold them. */
+imp_status imp_calc_evaluate_in(const imp_calc *calc, const imp_value *in, imp_value *out, imp_sheet *sheet,
+                                imp_arena *arena, imp_error *error);
 
 /* Record inputs (as given or by default) and results with the formula and its numbers; used by imp_calc_evaluate. */
 void imp_sheet_inputs(imp_sheet *sheet, const imp_calc *calc, const imp_value *in);

@@ -23,6 +23,8 @@ static void value_text(const imp_param *row, const imp_value *value, char *text,
         }
     } else if (row->kind == IMP_TABLE) {
         snprintf(text, size, "%zu records", value->count);
+    } else if (row->kind == IMP_RECORD || row->kind == IMP_FILE_OR_RECORD) {
+        snprintf(text, size, "as given");
     } else {
         imp_param_format(row, value->number, SHEET_DIGITS, text, size);
     }
