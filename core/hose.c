@@ -3,6 +3,7 @@
 #include <math.h>
 
 #include "check_rows.h"
+#include "hose_march.h"
 #include "hose_rows.h"
 #include "rooms.h"
 #include "solve.h"
@@ -76,7 +77,7 @@ static const imp_param friction_factor_in[] = {
      .dimension = IMP_PURE,
      .presence = IMP_DEFAULT,
      .low = 0.0,
-     .high = 0.05,
+     .high = HOSE_ROUGHEST,
      .fallback = 0.0,
      .help = "roughness of the wall over the bore; 0 is smooth"},
 };
@@ -387,6 +388,16 @@ static imp_status fill_evaluate(const imp_call *call)
     "full, steady flow of a Newtonian liquid in a round bore, relative roughness to 0.05, Re to 1e8; no published "    \
     "law holds from Re 2000 to 4000, where the blend only keeps the result continuous and rising with flow"
 
+#define MARCH_FORMULA                                                                                                  \
+    "m cp dT/dx = q - U (T - Ta) + (m/rho) p_f; dp/dx = -p_f - rho g z/L; p_f = (f/d + K/L) G^2/(2 rho); m = rho(T0) Q; " \
+    "G = 4 m/(pi d^2); Re = G d/mu(T)"
+#define MARCH_SOURCE                                                                                                   \
+    "heat and momentum balance of a hose, any textbook of heat transfer; Darcy-Weisbach; marched by J. R. Dormand and " \
+    "P. J. Prince, J. Comput. Appl. Math. 6 (1980) 19; " FRICTION_SOURCE
+#define MARCH_VALIDITY                                                                                                 \
+    "steady flow; " FRICTION_VALIDITY "; fittings spread over their section; kinetic energy and conduction along the " \
+    "hose left out"
+
 const imp_calc imp_hose_calcs[] = {
     IMP_CALC(reynolds, "hose.reynolds", "Reynolds number in a hose", "Re = 4 rho Q/(pi d mu); v = 4 Q/(pi d^2)",
              "O. Reynolds 1883; any fluid mechanics textbook", "round bore, running full, Newtonian liquid"),
@@ -412,5 +423,12 @@ const imp_calc imp_hose_calcs[] = {
         "measured for n from 0.36 to 1; outside that it is extended"),
     IMP_CALC(fill, "hose.fill", "Contents of a hose", "V = pi d^2 L/4; t = V/Q", "geometry",
              "round bore, running full; a hose swells a little under pressure"),
+    IMP_CALC(imp_hose_run, "hose.run", "One hose, section by section",
+             MARCH_FORMULA "; T = T0 and p = p0 at the inlet; T1, p1 at the end",
+             MARCH_SOURCE, MARCH_VALIDITY),
+    IMP_CALC(imp_hose_pair, "hose.pair", "Iso and resin hose in one jacket, with one heating circuit and one sensor",
+             "on each side " MARCH_FORMULA " + k (T_other - T) in the heat balance; q is s g q_most for iso and "
+             "s (1 - g) q_most for resin, U half of the pair's; s = the least of 0 .. 1 that holds Ts at xs",
+             MARCH_SOURCE, MARCH_VALIDITY),
     IMP_CALC_END,
 };

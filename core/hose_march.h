@@ -27,10 +27,10 @@ imp_status imp_hose_fluid_read(const imp_value *record, imp_fluid *fluid, imp_er
 imp_status imp_hose_profile_value(const imp_hose_trace *trace, imp_arena *arena, imp_value *value, imp_error *error);
 
 extern const imp_param imp_hose_run_in[6];
-extern const imp_param imp_hose_run_out[17];
+extern const imp_param imp_hose_run_out[15];
 imp_status imp_hose_run_evaluate(const imp_call *call);
-extern const imp_param imp_hose_pair_in[6];
-extern const imp_param imp_hose_pair_out[24];
+extern const imp_param imp_hose_pair_in[7];
+extern const imp_param imp_hose_pair_out[23];
 imp_status imp_hose_pair_evaluate(const imp_call *call);
 
 #endif

@@ -53,6 +53,38 @@
         .help = "height of the outlet above the inlet; negative where the hose leads down"                             \
     }
 
+#define HOSE_HEATING_ROW(help_)                                                                                        \
+    {                                                                                                                  \
+        .name = "heating", .symbol = "q", .kind = IMP_NUMBER, .dimension = IMP_POWER_PER_LENGTH, .unit = "W/m",        \
+        .presence = IMP_DEFAULT, .low = 0.0, .high = 1e4, .fallback = 0.0, .help = (help_)                             \
+    }
+#define HOSE_LOSS_ROW(help_)                                                                                           \
+    {                                                                                                                  \
+        .name = "loss_coefficient", .symbol = "U", .kind = IMP_NUMBER, .dimension = IMP_CONDUCTIVITY,                  \
+        .unit = "W/(m K)", .presence = IMP_DEFAULT, .low = 0.0, .high = 100.0, .fallback = 0.0, .help = (help_)        \
+    }
+#define HOSE_RATED_ROW                                                                                                 \
+    {                                                                                                                  \
+        .name = "rated_pressure", .symbol = "pr", .kind = IMP_NUMBER, .dimension = IMP_PRESSURE, .unit = "bar",        \
+        .presence = IMP_OPTIONAL, .low = 0.0, .high = IMP_BAR(1000.0), .ends = IMP_OPEN_LOW,                           \
+        .help = "highest working pressure, gauge"                                                                      \
+    }
+#define HOSE_INLET_PRESSURE_ROW                                                                                        \
+    {                                                                                                                  \
+        .name = "inlet_pressure", .symbol = "p0", .kind = IMP_NUMBER, .dimension = IMP_PRESSURE, .unit = "bar",        \
+        .presence = IMP_DEFAULT, .low = IMP_BAR(-1000.0), .high = IMP_BAR(1000.0), .fallback = 0.0,                    \
+        .help = "at the inlet, gauge; with 0 bar the pressures along the hose are what it takes"                       \
+    }
+#define HOSE_AMBIENT_ROW                                                                                               \
+    {                                                                                                                  \
+        .name = "ambient_temperature", .symbol = "Ta", .kind = IMP_NUMBER, .dimension = IMP_TEMPERATURE,               \
+        .unit = "degC", .presence = IMP_REQUIRED, .low = IMP_CELSIUS(-60.0), .high = IMP_CELSIUS(80.0),                \
+        .help = "of the air round the hose"                                                                            \
+    }
+
+/* Roughest wall, over the bore, for which the friction factors hold. */
+#define HOSE_ROUGHEST 0.05
+
 /* Upper end of laminar flow, and lower end of fully turbulent flow, of a Newtonian liquid. */
 #define HOSE_LAMINAR_REYNOLDS 2000.0
 #define HOSE_TURBULENT_REYNOLDS 4000.0
