@@ -93,9 +93,21 @@ static void charge_comparison(lua_State *L, int a, int b)
     imp_spend(L, 2 + bytes / 64);
 }
 
+static bool has_order(lua_State *L, int index)
+{
+    if (luaL_getmetafield(L, index, "__lt") == LUA_TNIL)
+        return false;
+    lua_pop(L, 1);
+    return true;
+}
+
 static bool less_by_value(lua_State *L, int a, int b, void *context)
 {
     (void)context;
+    const int a_type = lua_type(L, a), b_type = lua_type(L, b);
+    const bool is_ordered = a_type == b_type && (a_type == LUA_TNUMBER || a_type == LUA_TSTRING);
+    if (!is_ordered && !has_order(L, a) && !has_order(L, b)) /* Lua's own message has no line here */
+        imp_raise_text(L, "table.sort: cannot compare a %s with a %s", lua_typename(L, a_type), lua_typename(L, b_type));
     charge_comparison(L, a, b);
     return lua_compare(L, a, b, LUA_OPLT) != 0;
 }

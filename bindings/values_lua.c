@@ -185,7 +185,9 @@ static imp_status read_item(imp_value_reader *reader, const imp_param *row, int 
 {
     if (row->kind == IMP_TABLE)
         return read_record(reader, row->rows, index, item);
-    const imp_status status = read_number(reader, row, index, item);
+    imp_param item_row = *row; /* messages are about a number */
+    item_row.kind = IMP_NUMBER;
+    const imp_status status = read_number(reader, &item_row, index, item);
     item->given = status == IMP_OK;
     return status;
 }

@@ -1,0 +1,2 @@
+local t = {} t.t = t
+rule(t)

@@ -1,0 +1,1 @@
+rule { id = "view", value = imp.q, [print] = 1 }
