@@ -225,7 +225,7 @@ void *imp_budget_allocate(void *context, void *block, size_t old_size, size_t ne
         look_soon(script); /* Lua now collects everything, which takes long when it holds much */
         return NULL;
     }
-    void *moved = realloc(block, new_size);
+    void *moved = block == NULL ? malloc(new_size) : realloc(block, new_size);
     if (moved == NULL)
         return NULL;
     script->used.memory = script->used.memory - held + new_size;

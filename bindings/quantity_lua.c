@@ -10,7 +10,9 @@ static const char metatable_key = 0, units_key = 0; /* only their addresses are 
 
 enum { MOST_UNITS = 10000, SHOWN_DIGITS = 6, TEXT_SIZE = 200, LONGEST_TEXT = 256 };
 
+/* Told from other userdata by its mark, which is quicker than looking at metatables: arithmetic does little else. */
 typedef struct quantity_box {
+    const void *mark; /* &metatable_key */
     imp_quantity quantity;
     const imp_unit *unit; /* in the unit cache; NULL: coherent SI */
 } quantity_box;
@@ -94,19 +96,17 @@ const imp_unit *imp_quantity_unit(lua_State *L, const imp_quantity *quantity, co
 
 /* ---- boxes ---- */
 
-static quantity_box *test_box(lua_State *L, const imp_lua *lua, int index)
+static quantity_box *test_box(lua_State *L, int index)
 {
     quantity_box *box = lua_touserdata(L, index);
-    if (box == NULL || !lua_getmetatable(L, index))
-        return NULL;
-    const void *metatable = lua_topointer(L, -1);
-    lua_pop(L, 1);
-    return metatable == lua->quantity_metatable ? box : NULL;
+    const bool is_box = box != NULL && lua_rawlen(L, index) == sizeof *box && box->mark == &metatable_key;
+    return is_box ? box : NULL;
 }
 
 const imp_quantity *imp_quantity_test(lua_State *L, const imp_lua *lua, int index, const imp_unit **unit)
 {
-    const quantity_box *box = test_box(L, lua, index);
+    (void)lua; /* the mark is the same in every state */
+    const quantity_box *box = test_box(L, index);
     if (box != NULL && unit != NULL)
         *unit = box->unit;
     return box != NULL ? &box->quantity : NULL;
@@ -115,15 +115,14 @@ const imp_quantity *imp_quantity_test(lua_State *L, const imp_lua *lua, int inde
 void imp_quantity_push(lua_State *L, const imp_quantity *quantity, const imp_unit *unit)
 {
     quantity_box *box = lua_newuserdatauv(L, sizeof *box, 0);
-    box->quantity = *quantity;
-    box->unit = unit;
+    *box = (quantity_box){.mark = &metatable_key, .quantity = *quantity, .unit = unit};
     lua_rawgetp(L, LUA_REGISTRYINDEX, &metatable_key);
     lua_setmetatable(L, -2);
 }
 
 static quantity_box *check_box(lua_State *L, const char *method)
 {
-    quantity_box *box = test_box(L, imp_lua_here(L), 1);
+    quantity_box *box = test_box(L, 1);
     if (box == NULL) {
         char got[TEXT_SIZE];
         imp_raise_text(L, "%s: expected a quantity before the colon, got %s", method,
@@ -208,7 +207,7 @@ static int push_parsed(lua_State *L, int index)
 static int quantity_q(lua_State *L)
 {
     const imp_lua *lua = imp_lua_here(L);
-    const quantity_box *box = test_box(L, lua, 1);
+    const quantity_box *box = test_box(L, 1);
     const bool has_unit = !lua_isnoneornil(L, 2);
     const imp_unit *unit = has_unit ? check_unit(L, "q", 2) : NULL;
     imp_error error;
@@ -236,7 +235,7 @@ static int quantity_q(lua_State *L)
 
 static int quantity_is_quantity(lua_State *L)
 {
-    lua_pushboolean(L, test_box(L, imp_lua_here(L), 1) != NULL);
+    lua_pushboolean(L, test_box(L, 1) != NULL);
     return 1;
 }
 
@@ -245,7 +244,7 @@ static int quantity_is_quantity(lua_State *L)
 /* Operand at index: a quantity, or a number as a pure one. verb as in "cannot add ...". */
 static imp_quantity operand(lua_State *L, const imp_lua *lua, int index, const char *verb, const imp_unit **unit)
 {
-    const quantity_box *box = test_box(L, lua, index);
+    const quantity_box *box = test_box(L, index);
     if (box != NULL) {
         *unit = box->unit;
         return box->quantity;
@@ -385,8 +384,7 @@ static int compare(lua_State *L)
 /* Two userdata of which one is a quantity; Lua never asks for a quantity and a number. */
 static int quantity_equal(lua_State *L)
 {
-    const imp_lua *lua = imp_lua_here(L);
-    const bool both = test_box(L, lua, 1) != NULL && test_box(L, lua, 2) != NULL;
+    const bool both = test_box(L, 1) != NULL && test_box(L, 2) != NULL;
     lua_pushboolean(L, both && compare(L) == 0);
     return 1;
 }
@@ -490,7 +488,7 @@ static int push_extreme(lua_State *L, const char *method, int wanted)
     lua_settop(L, 2);
     const int order = compare(L);
     lua_pushvalue(L, order == 0 || order == wanted ? 1 : 2);
-    if (test_box(L, imp_lua_here(L), -1) == NULL) {
+    if (test_box(L, -1) == NULL) {
         const imp_quantity number = {.si = (double)lua_tonumber(L, -1)};
         imp_quantity_push(L, &number, imp_lua_here(L)->pure);
     }
@@ -512,7 +510,7 @@ static int quantity_concat(lua_State *L)
 {
     const imp_lua *lua = imp_lua_here(L);
     for (int i = 1; i <= 2; i++) {
-        const quantity_box *box = test_box(L, lua, i);
+        const quantity_box *box = test_box(L, i);
         char got[TEXT_SIZE];
         if (box != NULL)
             push_text(L, box, SHOWN_DIGITS);
@@ -542,7 +540,7 @@ static const luaL_Reg functions[] = {{"q", quantity_q}, {"is_quantity", quantity
 void imp_quantity_open(lua_State *L)
 {
     imp_lua *lua = imp_lua_open(L);
-    if (lua->quantity_metatable == NULL) {
+    if (lua->pure == NULL) {
         lua_newtable(L);
         lua_rawsetp(L, LUA_REGISTRYINDEX, &units_key);
         lua->pure = cached(L, "1", NULL);
@@ -557,7 +555,6 @@ void imp_quantity_open(lua_State *L)
         lua_setfield(L, -2, "__name");
         lua_pushliteral(L, "quantity");
         lua_setfield(L, -2, "__metatable");
-        lua->quantity_metatable = lua_topointer(L, -1);
         lua_rawsetp(L, LUA_REGISTRYINDEX, &metatable_key);
     }
     imp_set_functions(L, functions);

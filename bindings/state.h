@@ -26,8 +26,7 @@ typedef struct imp_recording {
 } imp_recording;
 
 typedef struct imp_lua {
-    const void *quantity_metatable; /* identities, for fast checks */
-    const void *view_metatable;
+    const void *view_metatable; /* identity, for checks */
     const imp_unit *pure, *kelvin, *fahrenheit_difference; /* of the unit cache */
     imp_recording *recording;   /* NULL: nobody records */
     const imp_node *root;       /* document of the views, for paths in messages; NULL when there is none */
