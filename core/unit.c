@@ -357,3 +357,17 @@ double imp_unit_from_si(const imp_unit *unit, double si)
     const double divisor = whole_divisor(unit->factor);
     return divisor > 0.0 ? (si - unit->offset) * divisor : (si - unit->offset) / unit->factor;
 }
+
+imp_status imp_unit_converter(const imp_unit *from, const imp_unit *to, imp_converter *converter, imp_error *error)
+{
+    const bool readings_fit = from->is_reading ? to->is_reading || to->is_absolute : !to->is_reading;
+    if (!imp_dimension_same(from->dimension, to->dimension) || !readings_fit) {
+        char expected[128], got[128];
+        return imp_fail(error, IMP_DIMENSION_MISMATCH, NULL, "%s is %s, not %s", from->text,
+                        imp_dimension_text(from->dimension, from->is_reading, got, sizeof got),
+                        imp_dimension_text(to->dimension, to->is_reading, expected, sizeof expected));
+    }
+    converter->factor = from->factor / to->factor;
+    converter->offset = (from->offset - to->offset) / to->factor;
+    return IMP_OK;
+}

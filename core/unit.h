@@ -34,6 +34,21 @@ imp_status imp_unit_parse(const char *text, size_t length, imp_unit *unit, imp_e
 double imp_unit_to_si(const imp_unit *unit, double value);
 double imp_unit_from_si(const imp_unit *unit, double si);
 
+/* A conversion made once and used often, from one unit to another. */
+typedef struct imp_converter {
+    double factor, offset; /* value in `to` = value in `from` * factor + offset */
+} imp_converter;
+
+/* IMP_DIMENSION_MISMATCH when the units measure different things, or one is a reading and the other a difference (a
+ * reading does convert to K or degR as an absolute temperature). */
+imp_status imp_unit_converter(const imp_unit *from, const imp_unit *to, imp_converter *converter, imp_error *error);
+
+/* To within 1 ulp or so of converting by way of SI. */
+static inline double imp_convert(const imp_converter *converter, double value)
+{
+    return value * converter->factor + converter->offset;
+}
+
 /* One row of the unit table. Aliases are rows of their own, with the same meaning. */
 typedef struct imp_unit_row {
     const char *name;

@@ -585,6 +585,41 @@ static void money_of_any_currency_fits_every_currency(void **state)
     assert_true(imp_dimension_is_pure(product) && product.currency[0] == '\0');
 }
 
+static imp_status converter_between(const char *from_text, const char *to_text, imp_converter *converter, imp_error *error)
+{
+    imp_unit from, to;
+    assert_int_equal(imp_unit_parse(from_text, strlen(from_text), &from, NULL), IMP_OK);
+    assert_int_equal(imp_unit_parse(to_text, strlen(to_text), &to, NULL), IMP_OK);
+    return imp_unit_converter(&from, &to, converter, error);
+}
+
+/* 100 degC is 212 degF and 373.15 K (SI brochure, 9th ed., 2.3.1); 10 K of difference is 18 degF_diff */
+static void a_converter_agrees_with_converting_by_way_of_si(void **state)
+{
+    (void)state;
+    imp_converter converter;
+    assert_int_equal(converter_between("degC", "degF", &converter, NULL), IMP_OK);
+    assert_close(imp_convert(&converter, 100.0), 212.0, 1e-12);
+    assert_int_equal(converter_between("degC", "K", &converter, NULL), IMP_OK);
+    assert_close(imp_convert(&converter, 100.0), 373.15, 1e-12);
+    assert_int_equal(converter_between("K", "degF_diff", &converter, NULL), IMP_OK);
+    assert_close(imp_convert(&converter, 10.0), 18.0, 1e-13);
+    assert_int_equal(converter_between("lb/ft^3", "kg/m^3", &converter, NULL), IMP_OK);
+    assert_close(imp_convert(&converter, 1.0), 0.45359237 / (0.3048 * 0.3048 * 0.3048), 1e-12);
+}
+
+static void a_converter_refuses_what_does_not_fit(void **state)
+{
+    (void)state;
+    imp_converter converter = {7.0, 7.0};
+    imp_error error;
+    assert_int_equal(converter_between("bar", "m", &converter, &error), IMP_DIMENSION_MISMATCH);
+    assert_string_equal(error.message, "bar is a pressure, not a length");
+    assert_int_equal(converter_between("K", "degC", &converter, &error), IMP_DIMENSION_MISMATCH);
+    assert_int_equal(converter_between("degC", "degC_diff", &converter, &error), IMP_DIMENSION_MISMATCH);
+    assert_true(converter.factor == 7.0 && converter.offset == 7.0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -617,6 +652,8 @@ int main(void)
         cmocka_unit_test(si_text_is_read_back_as_the_same_dimension),
         cmocka_unit_test(a_root_keeps_half_exponents),
         cmocka_unit_test(money_of_any_currency_fits_every_currency),
+        cmocka_unit_test(a_converter_agrees_with_converting_by_way_of_si),
+        cmocka_unit_test(a_converter_refuses_what_does_not_fit),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
