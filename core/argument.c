@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "json_scan.h"
 #include "number.h"
 #include "quantity.h"
 
@@ -166,11 +167,25 @@ static imp_status read_json(const imp_param *row, const cJSON *json, imp_arena *
     return status;
 }
 
+/* What cJSON could not read: text that is no JSON, or, where it is JSON, for lack of memory. */
+static imp_status refuse_json(const imp_param *row, const char *text, imp_error *error)
+{
+    imp_json_scan scan;
+    imp_issues issues;
+    imp_issues_init(&issues, NULL);
+    const imp_status status = imp_json_scan_text("", text, strlen(text), NULL, &scan, &issues);
+    imp_json_scan_free(&scan);
+    imp_issues_free(&issues);
+    if (status == IMP_OK || status == IMP_MEMORY)
+        return imp_fail(error, IMP_MEMORY, row->name, "out of memory");
+    return imp_fail(error, IMP_SYNTAX, row->name, "not readable as JSON: \"%.80s\"", text);
+}
+
 static imp_status read_json_text(const imp_param *row, const char *text, imp_arena *arena, imp_value *value, imp_error *error)
 {
     cJSON *json = cJSON_Parse(text);
     if (json == NULL)
-        return imp_fail(error, IMP_SYNTAX, row->name, "not readable as JSON: \"%.80s\"", text);
+        return refuse_json(row, text, error);
     const imp_status status = row->kind == IMP_LIST || row->kind == IMP_TABLE
                                   ? read_array(row, json, arena, value, error)
                                   : read_nested_record(row, json, arena, value, error);

@@ -132,7 +132,7 @@ imp_status imp_calc_solve(const imp_calc *calc, const imp_value *in, size_t unkn
     imp_status status = need_number_row(row, error);
     if (status == IMP_OK)
         status = need_number_row(&calc->outputs[output], error);
-    if (status == IMP_OK && !imp_param_has_range(row))
+    if (status == IMP_OK && (!imp_param_has_range(row) || !isfinite(row->low) || !isfinite(row->high)))
         status = imp_fail(error, IMP_TYPE, row->name, "has no allowed range to search in");
     if (status != IMP_OK) {
         imp_error_prefix(error, calc->id, ": ");

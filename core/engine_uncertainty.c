@@ -93,6 +93,18 @@ static double next_normal(uint64_t *state)
     return radius * cos(2.0 * M_PI * next_uniform(state));
 }
 
+imp_param imp_spread_row(const imp_param *row)
+{
+    imp_param spread = {.name = row->name, .symbol = row->symbol, .kind = IMP_NUMBER, .dimension = row->dimension,
+                        .unit = row->unit, .low = 0.0, .high = HUGE_VAL};
+    if (row->dimension == IMP_TEMPERATURE) {
+        const bool fahrenheit = row->unit != NULL && strcmp(row->unit, "degF") == 0;
+        spread.dimension = IMP_TEMPERATURE_DIFFERENCE;
+        spread.unit = fahrenheit ? "degF_diff" : "K";
+    }
+    return spread;
+}
+
 typedef struct moments {
     double mean, squares;
     size_t count;
@@ -122,7 +134,7 @@ static imp_status simulate(const imp_calc *calc, const imp_value *in, const doub
             if (is_uncertain(calc, i, standard))
                 drawn[i] = (imp_value){.number = or_default(&calc->inputs[i], &in[i]) + standard[i] * next_normal(&seed), .given = true};
         const imp_status status = imp_calc_evaluate(calc, drawn, out, NULL, error);
-        if (status != IMP_OK && status != IMP_RANGE && status != IMP_NO_SOLUTION)
+        if (status != IMP_OK && status != IMP_RANGE && status != IMP_NO_SOLUTION && status != IMP_NOT_APPLICABLE)
             return status;
         if (status != IMP_OK) {
             if (++refused > draws)

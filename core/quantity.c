@@ -203,6 +203,20 @@ imp_quantity imp_quantity_from(double value, const imp_unit *unit)
     return (imp_quantity){imp_unit_to_si(unit, value), unit->dimension, unit->is_reading};
 }
 
+char *imp_quantity_exact(const imp_unit *unit, double si, char *text, size_t size)
+{
+    const double value = imp_unit_from_si(unit, si);
+    for (int digits = 1; digits <= 17 && isfinite(value); digits++) {
+        double back = 0.0;
+        size_t used = 0;
+        imp_number_write(value, digits, text, size);
+        imp_number_read(text, strlen(text), &back, &used);
+        if (used > 0 && imp_unit_to_si(unit, back) == si)
+            return text;
+    }
+    return imp_number_write(value, 0, text, size); /* no decimal number in this unit gives this double */
+}
+
 imp_status imp_quantity_format(const imp_quantity *quantity, const imp_unit *unit, int digits, char *text, size_t size,
                                imp_error *error)
 {
@@ -211,7 +225,10 @@ imp_status imp_quantity_format(const imp_quantity *quantity, const imp_unit *uni
     const imp_status status = imp_quantity_in(quantity, unit, &value, error);
     if (status != IMP_OK)
         return status;
-    imp_number_write(value, digits, number, sizeof number);
+    if (digits == 0)
+        imp_quantity_exact(unit, quantity->si, number, sizeof number);
+    else
+        imp_number_write(value, digits, number, sizeof number);
     const bool is_bare = unit->text[0] == '\0' || strcmp(unit->text, "1") == 0;
     if (size > 0)
         snprintf(text, size, is_bare ? "%s" : "%s %s", number, unit->text);

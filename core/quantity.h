@@ -26,8 +26,11 @@ imp_status imp_quantity_in(const imp_quantity *quantity, const imp_unit *unit, d
 /* value in unit, as a quantity. */
 imp_quantity imp_quantity_from(double value, const imp_unit *unit);
 
-/* "82.7371 bar": value in unit rounded to `digits` significant digits (1..17; 0 = shortest that reads back the same
- * double) without superfluous zeros, point as decimal sign, exponent form below 1e-4 and from 1e15 on. size >= 96 is
+/* The number in the unit with as few digits as read back the same SI value, "0.6" for 0.6 mil. size >=
+ * IMP_NUMBER_TEXT_SIZE (number.h) is enough. Returns text. */
+char *imp_quantity_exact(const imp_unit *unit, double si, char *text, size_t size);
+
+/* "82.7371 bar": value in unit rounded to `digits` significant digits (1..17; 0 = as imp_quantity_exact) without superfluous zeros, point as decimal sign, exponent form below 1e-4 and from 1e15 on. size >= 96 is
  * always enough. Same errors as imp_quantity_in. A pure number has no unit text. */
 imp_status imp_quantity_format(const imp_quantity *quantity, const imp_unit *unit, int digits, char *text, size_t size,
                                imp_error *error);

@@ -23,6 +23,10 @@ static void value_text(const imp_param *row, const imp_value *value, char *text,
         }
     } else if (row->kind == IMP_TABLE) {
         snprintf(text, size, "%zu records", value->count);
+    } else if (row->kind == IMP_FLAG) {
+        snprintf(text, size, "%s", value->number != 0.0 ? "true" : "false");
+    } else if (row->kind == IMP_TEXT || row->kind == IMP_DATE) {
+        snprintf(text, size, "%s", value->text != NULL ? value->text : "");
     } else if (row->kind == IMP_RECORD || row->kind == IMP_FILE_OR_RECORD) {
         snprintf(text, size, "as given");
     } else {

@@ -144,7 +144,7 @@ static void write_number(output *out, const imp_param *row, double si)
     char number[IMP_NUMBER_TEXT_SIZE];
     imp_unit unit;
     row_unit(row, &unit);
-    output_text(out, exact_number(&unit, si, number, sizeof number));
+    output_text(out, imp_quantity_exact(&unit, si, number, sizeof number));
     if (row->unit != NULL && strcmp(row->unit, "1") != 0)
         output_format(out, " %s", row->unit);
 }

@@ -56,7 +56,7 @@ static size_t push_keys(lua_State *L, int index, const table_key **keys)
 static void show_number(output *out, const imp_unit *unit, double si)
 {
     char text[IMP_NUMBER_TEXT_SIZE];
-    output_text(out, exact_number(unit, si, text, sizeof text));
+    output_text(out, imp_quantity_exact(unit, si, text, sizeof text));
     if (unit->text[0] != '\0' && strcmp(unit->text, "1") != 0)
         output_format(out, " %s", unit->text);
 }

@@ -8,20 +8,6 @@
 
 enum { CELL_SIZE = 128 };
 
-char *exact_number(const imp_unit *unit, double si, char *text, size_t size)
-{
-    const double value = imp_unit_from_si(unit, si);
-    for (int digits = 1; digits <= 17; digits++) {
-        double back = 0.0;
-        size_t used = 0;
-        imp_number_write(value, digits, text, size);
-        imp_number_read(text, strlen(text), &back, &used);
-        if (used > 0 && imp_unit_to_si(unit, back) == si)
-            return text;
-    }
-    return imp_number_write(value, 0, text, size); /* no decimal number in this unit gives this double */
-}
-
 void row_unit(const imp_param *row, imp_unit *unit)
 {
     const char *text = row->unit != NULL ? row->unit : "1";
@@ -136,7 +122,7 @@ void quantity_json(json_writer *json, const imp_unit *unit, double si)
     char text[IMP_NUMBER_TEXT_SIZE];
     json_open_object_inline(json);
     json_key(json, "value");
-    json_raw(json, isfinite(si) ? exact_number(unit, si, text, sizeof text) : "null");
+    json_raw(json, isfinite(si) ? imp_quantity_exact(unit, si, text, sizeof text) : "null");
     json_member_text(json, "unit", unit->text[0] != '\0' ? unit->text : "1");
     json_close_object(json);
 }

@@ -5,10 +5,6 @@
 #include "catalogue.h"
 #include "json.h"
 
-/* The number in the unit, with as few digits as read back the same SI value. size >= IMP_NUMBER_TEXT_SIZE. Returns
- * text. */
-char *exact_number(const imp_unit *unit, double si, char *text, size_t size);
-
 /* The row's unit; the pure number where it has none. */
 void row_unit(const imp_param *row, imp_unit *unit);
 
