@@ -328,6 +328,8 @@ imp_status imp_hose_march(const imp_march *march, imp_hose_trace *traces, imp_ho
             own[side].heating += w.pieces[side].heating * length;
             if (traces != NULL && traces[side].drops != NULL)
                 traces[side].drops[i] = before.y[side][PRESSURE] - s.y[side][PRESSURE];
+            if (traces != NULL && traces[side].temperatures != NULL)
+                traces[side].temperatures[i] = s.y[side][TEMPERATURE];
         }
     }
     if (status != IMP_OK)

@@ -24,13 +24,19 @@ typedef struct imp_hose_pair {
     const imp_hose_control *control; /* NULL: the circuit gives all it has */
 } imp_hose_pair;
 
-typedef enum imp_hose_heat { IMP_HOSE_HEAT_HOLDS, IMP_HOSE_HEAT_SHORT, IMP_HOSE_HEAT_NOT_NEEDED, IMP_HOSE_HEAT_FULL } imp_hose_heat;
+typedef enum imp_hose_heat {
+    IMP_HOSE_HEAT_HOLDS,      /* the set temperature */
+    IMP_HOSE_HEAT_SHORT,      /* gives all and is too weak */
+    IMP_HOSE_HEAT_NOT_NEEDED, /* the liquid is warmer without it */
+    IMP_HOSE_HEAT_FULL,       /* gives all, for want of a control */
+    IMP_HOSE_HEAT_OFF         /* there is none, or it is not used */
+} imp_hose_heat;
 
 typedef struct imp_hose_pair_result {
     imp_hose_run_result run[IMP_SIDES];
     double share;              /* of the circuit's heating that is given */
     double sensor_temperature; /* not-a-number without control */
-    imp_hose_heat heat;        /* holds the set temperature; too weak for it; not needed; full for want of a control */
+    imp_hose_heat heat;
 } imp_hose_pair_result;
 
 /* March both. traces may be NULL, else [IMP_SIDES]. Errors as of imp_hose_run_march; places begin with the side.

@@ -44,13 +44,14 @@ typedef struct imp_hose_point {
     double temperature, pressure, viscosity, density, velocity, reynolds;
 } imp_hose_point;
 
-/* Where the course of a march is kept; the caller's memory, either part may be NULL. When `points` is full, every
+/* Where the course of a march is kept; the caller's memory, any part may be NULL. When `points` is full, every
  * second one is dropped and the rest of the way kept half as densely. */
 typedef struct imp_hose_trace {
     imp_hose_point *points;
     size_t capacity; /* at least 4 where points are wanted */
     size_t count;    /* written */
-    double *drops;   /* [section_count]: inlet less outlet pressure of each section, written */
+    double *drops;        /* [section_count]: inlet less outlet pressure of each section, written; or NULL */
+    double *temperatures; /* [section_count]: at the end of each section, written; or NULL */
 } imp_hose_trace;
 
 typedef struct imp_hose_run_result {

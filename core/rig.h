@@ -43,6 +43,7 @@ typedef struct imp_rig_side {
     double orifice, orifice_count;              /* m of one; equal ones */
     double transfer_ratio, transfer_air;        /* liquid over air pressure; Pa at this pump's own regulator */
     double line_bore, line_length, line_rise;   /* from drum to pump, m */
+    double drum_least;                          /* K that the drum must have; may be unknown */
 } imp_rig_side;
 
 typedef enum imp_rig_gauge { IMP_RIG_HIGHER_GAUGE, IMP_RIG_MEAN_GAUGE } imp_rig_gauge;
@@ -70,7 +71,7 @@ typedef struct imp_rig {
     double discharge_coefficient, orifice_length_ratio, gun_rated_pressure;
     /* drums */
     double drum_temperature;                                      /* K; the air's where unknown */
-    double drum_volume, drum_heater_power, drum_heater_efficiency, drum_loss, drum_target; /* for the time to heat up */
+    double drum_volume, drum_heater_power, drum_heater_efficiency, drum_loss; /* for the time to heat up */
     /* settings, site, supply */
     double set_pressure, hose_temperature, hose_current, transfer_air;
     double ambient_temperature, altitude, wind_speed;
@@ -139,9 +140,8 @@ typedef enum imp_rig_shortfall {
     IMP_RIG_GUN_PRESSURE,
     IMP_RIG_FLOW,
     IMP_RIG_GUN_TEMPERATURE,
-    IMP_RIG_MOST_SECTIONS, /* the rig's own rating, or the program's */
-    IMP_RIG_RATING,        /* a part would stand above its rated pressure */
-    IMP_RIG_NO_FLOW
+    IMP_RIG_RANGE_END, /* nothing lacks yet: the rig's own rating, or the end of what was searched */
+    IMP_RIG_NO_FLOW    /* the rig has no operating point there */
 } imp_rig_shortfall;
 
 /* Largest number of sections with which the rig works; *limit says what the next one would lack. IMP_NO_SOLUTION when
@@ -171,7 +171,7 @@ typedef struct imp_rig_heat_up {
     double energy;                    /* J from the supply */
 } imp_rig_heat_up;
 
-/* Time to heat drums (to the target), hoses and heaters (to their set temperatures) from their start. The supply's power
+/* Time to heat both drums (to what they must have), hoses and heaters (to their set temperatures) from their start. The supply's power
  * is shared by all that is on in the same proportion; what is warm only takes what it loses, and leaves the rest to the
  * others. heater_heat_capacity: J/K of one primary heater with its liquid. available: W; not-a-number: from breaker and
  * voltage, power factor 1, or unlimited where these are not known. */
