@@ -14,8 +14,8 @@
 
 enum {
     HOOK_STEPS = 1000,
-    CLOCK_STEPS = 20000,      /* work in C between two looks at the clock */
-    LARGE_BLOCK = 64 * 1024,  /* from here on a block's time is counted */
+    CLOCK_STEPS = 20000,     /* work in C between two looks at the clock */
+    LARGE_BLOCK = 64 * 1024, /* from here on a block's time is counted */
     BYTES_A_STEP = 16,
     CHECK_BYTES = 4 * 1024 * 1024
 };
@@ -128,7 +128,8 @@ bool imp_try_spend(lua_State *L, unsigned long long steps)
         return true;
     if (script->tripped != IMP_NOT_TRIPPED)
         return false;
-    const unsigned long long left = script->used.steps <= script->budget.steps ? script->budget.steps - script->used.steps : 0;
+    const unsigned long long left =
+        script->used.steps <= script->budget.steps ? script->budget.steps - script->used.steps : 0;
     script->used.steps += steps <= left ? steps : left + 1;
     script->steps_since_check += steps;
     if (over_steps(script)) {
@@ -274,5 +275,6 @@ imp_status imp_budget_fail(const imp_script *script, imp_error *error)
         bytes_text(script->budget.output, "output", text, sizeof text);
         break;
     }
-    return imp_fail(error, IMP_LIMIT, script->trip_place[0] != '\0' ? script->trip_place : script->name, "used up its budget of %s", text);
+    return imp_fail(error, IMP_LIMIT, script->trip_place[0] != '\0' ? script->trip_place : script->name,
+                    "used up its budget of %s", text);
 }

@@ -16,7 +16,8 @@ enum { CALL_STEPS = 20 }; /* what a calculation costs a script's budget, besides
 static imp_sheet *recorded_sheet(const imp_lua *lua, const imp_calc *calc)
 {
     imp_recording *recording = lua->recording;
-    if (recording == NULL || !recording->with_sheets || recording->sheet_count == IMP_MOST_RECORDED_SHEETS)
+    if (recording == NULL || !recording->with_sheets || calc->context != NULL || /* a declared one's own calls are recorded */
+         recording->sheet_count == IMP_MOST_RECORDED_SHEETS)
         return NULL;
     imp_sheet *sheet = &recording->sheets[recording->sheet_count];
     imp_sheet_init(sheet, NULL);
@@ -35,10 +36,19 @@ static void finish_sheet(const imp_lua *lua, imp_sheet *sheet, imp_status status
         imp_sheet_free(sheet);
 }
 
-/* Read the inputs at index and evaluate; raises with the entry's and the input's name. The stack index `anchor` is nil. */
-static void evaluate(lua_State *L, const imp_calc *calc, int index, int anchor, imp_value *in, imp_value *out,
-                     imp_sheet *sheet, char currency[4])
+/* Where the results go. */
+typedef struct outcome {
+    imp_value out[IMP_MOST_OUTPUTS];
+    imp_sheet *sheet; /* NULL: recorded where somebody records */
+    imp_arena *arena; /* NULL: no tables */
+    char currency[4]; /* of the amounts of money among the inputs */
+} outcome;
+
+/* Read the inputs at index and evaluate; raises with the entry's and the input's name. The stack index `anchor` is nil.
+ */
+static void evaluate(lua_State *L, const imp_calc *calc, int index, int anchor, outcome *result)
 {
+    imp_value in[IMP_MOST_INPUTS];
     const imp_lua *lua = imp_lua_here(L);
     imp_error error;
     imp_value_reader reader = {.L = L, .lua = lua, .anchor = anchor, .error = &error};
@@ -52,33 +62,69 @@ static void evaluate(lua_State *L, const imp_calc *calc, int index, int anchor, 
     }
     if (imp_inputs_read(&reader, calc, index, in) != IMP_OK)
         imp_raise(L, &error);
-    imp_sheet *recorded = sheet == NULL ? recorded_sheet(lua, calc) : NULL;
-    const imp_status status = imp_calc_evaluate(calc, in, out, sheet != NULL ? sheet : recorded, &error);
+    imp_sheet *recorded = result->sheet == NULL ? recorded_sheet(lua, calc) : NULL;
+    const imp_status status =
+        imp_calc_evaluate_in(calc, in, result->out, recorded != NULL ? recorded : result->sheet, result->arena, &error);
     finish_sheet(lua, recorded, status);
     if (lua->script != NULL)
         imp_spend_call(L, CALL_STEPS);
     if (status != IMP_OK)
         imp_raise(L, &error);
-    memcpy(currency, reader.currency, sizeof reader.currency);
+    memcpy(result->currency, reader.currency, sizeof reader.currency);
+}
+
+static int free_arena(lua_State *L)
+{
+    imp_arena_free(lua_touserdata(L, 1));
+    return 0;
+}
+
+static int free_sheet(lua_State *L)
+{
+    imp_sheet_free(lua_touserdata(L, 1));
+    return 0;
+}
+
+/* Give the userdata on top of the stack, empty as yet, a function that frees it when it is collected. */
+static void free_with(lua_State *L, lua_CFunction function)
+{
+    lua_createtable(L, 0, 1);
+    lua_pushcfunction(L, function);
+    lua_setfield(L, -2, "__gc");
+    lua_setmetatable(L, -2);
+}
+
+/* Push an arena for tables among the results; NULL and nothing pushed where there are none. */
+static imp_arena *new_arena(lua_State *L, const imp_calc *calc)
+{
+    for (size_t i = 0; i < calc->output_count; i++) {
+        if (calc->outputs[i].kind != IMP_TABLE && calc->outputs[i].kind != IMP_LIST)
+            continue;
+        imp_arena *arena = lua_newuserdatauv(L, sizeof *arena, 0);
+        imp_arena_init(arena, NULL);
+        free_with(L, free_arena);
+        return arena;
+    }
+    return NULL;
 }
 
 /* imp.climate.dew_point{ air_temperature = ..., relative_humidity = ... } */
 static int call_entry(lua_State *L)
 {
     const imp_calc *calc = lua_touserdata(L, lua_upvalueindex(2));
-    imp_value in[IMP_MOST_INPUTS], out[IMP_MOST_OUTPUTS];
-    char currency[4] = "";
-    lua_settop(L, 2);
-    lua_pushnil(L);
-    lua_replace(L, 2);
-    evaluate(L, calc, 1, 2, in, out, NULL, currency);
+    outcome result;
+    lua_settop(L, 1);
+    lua_pushnil(L); /* the anchor */
+    result.sheet = NULL;
+    result.arena = new_arena(L, calc);
+    evaluate(L, calc, 1, 2, &result);
     if (calc->output_count == 1) {
-        imp_value_push(L, &calc->outputs[0], &out[0], currency);
+        imp_value_push(L, &calc->outputs[0], &result.out[0], result.currency);
         return 1;
     }
     lua_createtable(L, 0, (int)calc->output_count);
     for (size_t i = 0; i < calc->output_count; i++) {
-        imp_value_push(L, &calc->outputs[i], &out[i], currency);
+        imp_value_push(L, &calc->outputs[i], &result.out[i], result.currency);
         lua_setfield(L, -2, calc->outputs[i].name);
     }
     return 1;
@@ -107,7 +153,9 @@ static const imp_calc *check_calc(lua_State *L, const char *function, int index)
     const imp_calc *calc = imp_catalogue_find(id);
     if (calc == NULL) {
         const char *nearest = imp_catalogue_nearest(id);
-        imp_raise_text(L, nearest != NULL ? "%s: no calculation \"%.60s\"; did you mean \"%s\"?" : "%s: no calculation \"%.60s\"%s",
+        imp_raise_text(L,
+                       nearest != NULL ? "%s: no calculation \"%.60s\"; did you mean \"%s\"?"
+                                       : "%s: no calculation \"%.60s\"%s",
                        function, id, nearest != NULL ? nearest : "");
     }
     return calc;
@@ -122,9 +170,9 @@ static void set_text(lua_State *L, const char *name, const char *text)
 static const char *kind_name(imp_kind kind)
 {
     static const char *const names[] = {
-        [IMP_NUMBER] = "number", [IMP_CHOICE] = "choice", [IMP_LIST] = "list", [IMP_TABLE] = "table",
-        [IMP_RECORD] = "record", [IMP_TEXT] = "text", [IMP_FLAG] = "flag", [IMP_DATE] = "date",
-        [IMP_FILE_OR_RECORD] = "file or record"};
+        [IMP_NUMBER] = "number", [IMP_CHOICE] = "choice", [IMP_LIST] = "list",
+        [IMP_TABLE] = "table",   [IMP_RECORD] = "record", [IMP_TEXT] = "text",
+        [IMP_FLAG] = "flag",     [IMP_DATE] = "date",     [IMP_FILE_OR_RECORD] = "file or record"};
     return names[kind];
 }
 
@@ -228,7 +276,8 @@ static const imp_param *row_of_line(const imp_calc *calc, const imp_sheet_line *
 {
     if (line->name == NULL || line->role == IMP_SHEET_STEP)
         return NULL;
-    return line->role == IMP_SHEET_INPUT ? imp_calc_input(calc, line->name, NULL) : imp_calc_output(calc, line->name, NULL);
+    return line->role == IMP_SHEET_INPUT ? imp_calc_input(calc, line->name, NULL)
+                                         : imp_calc_output(calc, line->name, NULL);
 }
 
 /* The line's value as a quantity; nil where it is no number. */
@@ -268,7 +317,8 @@ static void set_line_text(lua_State *L, const imp_sheet_line *line)
 
 static void push_line(lua_State *L, const imp_calc *calc, const imp_sheet_line *line)
 {
-    static const char *const roles[] = {[IMP_SHEET_INPUT] = "input", [IMP_SHEET_STEP] = "step", [IMP_SHEET_RESULT] = "result"};
+    static const char *const roles[] = {
+        [IMP_SHEET_INPUT] = "input", [IMP_SHEET_STEP] = "step", [IMP_SHEET_RESULT] = "result"};
     lua_createtable(L, 0, 8);
     set_text(L, "role", roles[line->role]);
     set_text(L, "symbol", line->symbol);
@@ -294,29 +344,10 @@ void imp_sheet_push(lua_State *L, const imp_calc *calc, const imp_sheet *sheet)
     lua_setfield(L, -2, "lines");
 }
 
-static int free_sheet(lua_State *L)
-{
-    imp_sheet_free(lua_touserdata(L, 1));
-    return 0;
-}
-
-/* A sheet that the collector frees. */
-static imp_sheet *new_sheet(lua_State *L)
-{
-    imp_sheet *sheet = lua_newuserdatauv(L, sizeof *sheet, 0);
-    imp_sheet_init(sheet, NULL);
-    lua_createtable(L, 0, 1);
-    lua_pushcfunction(L, free_sheet);
-    lua_setfield(L, -2, "__gc");
-    lua_setmetatable(L, -2);
-    return sheet;
-}
-
 /* imp.sheet{ calculation = "climate.dew_point", with = { ... } } */
 static int catalogue_sheet(lua_State *L)
 {
-    imp_value in[IMP_MOST_INPUTS], out[IMP_MOST_OUTPUTS];
-    char currency[4];
+    outcome result = {.arena = NULL};
     lua_settop(L, 1);
     if (lua_type(L, 1) != LUA_TTABLE)
         return imp_raise_text(L, "sheet: expected { calculation = id, with = { ... } }");
@@ -326,11 +357,13 @@ static int catalogue_sheet(lua_State *L)
     lua_pushliteral(L, "with");
     lua_rawget(L, 1);
     lua_pushnil(L); /* the anchor */
-    imp_sheet *sheet = new_sheet(L);
-    evaluate(L, calc, 3, 4, in, out, sheet, currency);
-    if (sheet->failed)
+    result.sheet = lua_newuserdatauv(L, sizeof *result.sheet, 0);
+    imp_sheet_init(result.sheet, NULL);
+    free_with(L, free_sheet);
+    evaluate(L, calc, 3, 4, &result);
+    if (result.sheet->failed)
         return imp_raise_text(L, "sheet: out of memory");
-    imp_sheet_push(L, calc, sheet);
+    imp_sheet_push(L, calc, result.sheet);
     return 1;
 }
 
@@ -343,8 +376,9 @@ static int refuse_entry(lua_State *L)
     const char *name = lua_type(L, 2) == LUA_TSTRING ? lua_tostring(L, 2) : "?";
     snprintf(id, sizeof id, "%s.%.80s", lua_tostring(L, lua_upvalueindex(2)), name);
     const char *nearest = imp_catalogue_nearest(id);
-    return imp_raise_text(L, nearest != NULL ? "no calculation \"%s\"; did you mean \"%s\"?" : "no calculation \"%s\"%s", id,
-                          nearest != NULL ? nearest : "");
+    return imp_raise_text(L,
+                          nearest != NULL ? "no calculation \"%s\"; did you mean \"%s\"?" : "no calculation \"%s\"%s",
+                          id, nearest != NULL ? nearest : "");
 }
 
 /* Push the group's table, made on first use, from the module's table at index. */
@@ -372,8 +406,8 @@ static void push_group(lua_State *L, int index, const char *id, size_t length)
     lua_remove(L, -2);
 }
 
-static const luaL_Reg functions[] = {{"catalogue", catalogue_list}, {"explain", catalogue_explain},
-                                     {"sheet", catalogue_sheet}, {NULL, NULL}};
+static const luaL_Reg functions[] = {
+    {"catalogue", catalogue_list}, {"explain", catalogue_explain}, {"sheet", catalogue_sheet}, {NULL, NULL}};
 
 void imp_catalogue_open(lua_State *L)
 {

@@ -428,9 +428,10 @@ static int host_call(lua_State *L)
 
 /* ---- opening ---- */
 
-static const luaL_Reg functions[] = {{"job", host_job},       {"options", host_options}, {"field", host_field},
-                                     {"origin", host_origin}, {"date", host_date},       {"write", host_write},
-                                     {"load_rules", host_load_rules}, {"call", host_call}, {NULL, NULL}};
+static const luaL_Reg functions[] = {
+    {"job", host_job},   {"options", host_options}, {"field", host_field},           {"origin", host_origin},
+    {"date", host_date}, {"write", host_write},     {"load_rules", host_load_rules}, {"call", host_call},
+    {NULL, NULL}};
 
 static int open_host(lua_State *L)
 {

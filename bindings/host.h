@@ -22,10 +22,10 @@ typedef struct imp_host_option {
 
 typedef struct imp_host_settings {
     imp_node *job; /* tree of the job; borrowed; overlays change it during a call and are taken back. May be NULL */
-    const imp_param *rows; /* the job's field table, for host.field() */
+    const imp_param *rows;          /* the job's field table, for host.field() */
     const imp_host_option *options; /* borrowed */
     size_t option_count;
-    const char *date; /* today as an ISO date, where the job has none of its own; borrowed; may be NULL */
+    const char *date;        /* today as an ISO date, where the job has none of its own; borrowed; may be NULL */
     imp_script_options rule; /* how each rule file's state is opened; `write` receives what rule files print */
     imp_write write;         /* receives host.write() */
     void *write_context;

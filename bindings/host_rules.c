@@ -72,8 +72,8 @@ static int declare(lua_State *L)
     if (!file->is_loading)
         return imp_raise_text(L, "%s: declared while the file loads, not from inside a rule", word);
     if (lua_type(L, 1) != LUA_TTABLE)
-        return imp_raise_text(L, "%s: expected its fields in braces, as in %s { id = \"...\", ... }, got %s", word, word,
-                              imp_value_described(L, imp_lua_here(L), 1, got, sizeof got));
+        return imp_raise_text(L, "%s: expected its fields in braces, as in %s { id = \"...\", ... }, got %s", word,
+                              word, imp_value_described(L, imp_lua_here(L), 1, got, sizeof got));
     lua_settop(L, 1);
     push_snapshot(L, word, 1, 1);
     lua_pushstring(L, word);
@@ -105,7 +105,8 @@ static int open_declarations(lua_State *L)
     return 0;
 }
 
-imp_status imp_rule_file_load(imp_rule_file *file, const imp_script_options *options, const char *path, imp_error *error)
+imp_status imp_rule_file_load(imp_rule_file *file, const imp_script_options *options, const char *path,
+                              imp_error *error)
 {
     imp_status status = imp_script_open(options, &file->script, error);
     if (status == IMP_OK)

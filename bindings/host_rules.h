@@ -1,4 +1,5 @@
-/* host_rules.h — one rule file in a state of its own: what it declares, and calling its functions. Private to the host. */
+/* host_rules.h — one rule file in a state of its own: what it declares, and calling its functions. Private to the host.
+ */
 #ifndef IMP_HOST_RULES_H
 #define IMP_HOST_RULES_H
 
@@ -12,13 +13,14 @@ typedef struct imp_rule_file {
 } imp_rule_file;
 
 /* Open the state, with the globals rule, tighten, silence and replace, and run the file. */
-imp_status imp_rule_file_load(imp_rule_file *file, const imp_script_options *options, const char *path, imp_error *error);
+imp_status imp_rule_file_load(imp_rule_file *file, const imp_script_options *options, const char *path,
+                              imp_error *error);
 
 /* Leave the list of declarations on top of the file's own stack, emptied before. Never raises. */
 void imp_rule_file_declarations(imp_rule_file *file);
 
-/* Number of the function at index of the file's state, under which imp_rule_file_call finds it; 0 when it isn't part of a
- * declaration. Never raises. */
+/* Number of the function at index of the file's state, under which imp_rule_file_call finds it; 0 when it isn't part of
+ * a declaration. Never raises. */
 lua_Integer imp_rule_function_number(lua_State *L, int index);
 
 /* Call a function with a view of the job (nil when NULL). Its results are all there is on the file's stack afterwards.

@@ -81,8 +81,8 @@ static void push_number(lua_State *L, const imp_param *row, const imp_node *node
         imp_number_push(L, row, node->number, "");
         return;
     }
-    const imp_quantity quantity = {.si = node->number, .dimension = unit->dimension,
-                                   .is_reading = row->dimension == IMP_TEMPERATURE};
+    const imp_quantity quantity = {
+        .si = node->number, .dimension = unit->dimension, .is_reading = row->dimension == IMP_TEMPERATURE};
     imp_quantity_push(L, &quantity, unit);
 }
 
@@ -289,9 +289,8 @@ static int job_path(lua_State *L)
     return 1;
 }
 
-static const luaL_Reg metamethods[] = {{"__index", view_index},  {"__newindex", view_newindex},
-                                       {"__pairs", view_pairs},  {"__eq", view_equal},
-                                       {"__tostring", view_tostring}, {NULL, NULL}};
+static const luaL_Reg metamethods[] = {{"__index", view_index}, {"__newindex", view_newindex}, {"__pairs", view_pairs},
+                                       {"__eq", view_equal},    {"__tostring", view_tostring}, {NULL, NULL}};
 
 static const luaL_Reg functions[] = {{"path", job_path}, {NULL, NULL}};
 

@@ -84,11 +84,12 @@ static int refuse_name(lua_State *L)
             nearest = lua_tostring(L, 3);
         }
     }
-    return imp_raise_text(L, nearest != NULL ? "imp has no \"%.80s\"; did you mean \"%s\"?" : "imp has no \"%.80s\"%s", name,
-                          nearest != NULL ? nearest : "");
+    return imp_raise_text(L, nearest != NULL ? "imp has no \"%.80s\"; did you mean \"%s\"?" : "imp has no \"%.80s\"%s",
+                          name, nearest != NULL ? nearest : "");
 }
 
-static const luaL_Reg functions[] = {{"require_api", module_require_api}, {"sorted_pairs", module_sorted_pairs}, {NULL, NULL}};
+static const luaL_Reg functions[] = {
+    {"require_api", module_require_api}, {"sorted_pairs", module_sorted_pairs}, {NULL, NULL}};
 
 int luaopen_impinge(lua_State *L)
 {

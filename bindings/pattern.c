@@ -6,8 +6,8 @@ enum kind { CHARACTER, ANY, CLASS, SET, OPEN, CLOSE, POSITION, BACK_REFERENCE, B
 enum repeat { ONCE, MANY, AT_LEAST_ONE, FEW, OPTIONAL };
 
 enum {
-    DEEPEST_MATCH = 200,   /* as in stock Lua: nested quantifiers and captures */
-    STEPS_A_LOOK = 1000    /* between two looks at the budget */
+    DEEPEST_MATCH = 200, /* as in stock Lua: nested quantifiers and captures */
+    STEPS_A_LOOK = 1000  /* between two looks at the budget */
 };
 
 /* ---- classes: ASCII, whatever the locale ---- */
@@ -374,7 +374,8 @@ static bool pass_reference(imp_matcher *m, const imp_pattern_item *item, size_t 
     if (capture->length < 0)
         return false; /* a position has no text */
     const size_t length = (size_t)capture->length;
-    if (m->length - *at < length || !work(m, length / 64) || memcmp(m->text + capture->start, m->text + *at, length) != 0)
+    if (m->length - *at < length || !work(m, length / 64) ||
+        memcmp(m->text + capture->start, m->text + *at, length) != 0)
         return false;
     *at += length;
     return true;

@@ -1,7 +1,7 @@
 /* pattern.h — Lua 5.4's text patterns, matched within a budget of steps.
  *
- * The reference manual's section 6.4.1 says what a pattern means. A pattern is compiled first, so that a malformed one is
- * refused before any matching; matching then backtracks over the items and counts every step, so that a pattern that
+ * The reference manual's section 6.4.1 says what a pattern means. A pattern is compiled first, so that a malformed one
+ * is refused before any matching; matching then backtracks over the items and counts every step, so that a pattern that
  * would take for ever ends when the caller's budget does. Nothing here allocates or knows Lua. */
 #ifndef IMP_PATTERN_H
 #define IMP_PATTERN_H
@@ -29,7 +29,12 @@ typedef struct imp_capture {
     ptrdiff_t length; /* or IMP_CAPTURE_POSITION */
 } imp_capture;
 
-typedef enum imp_match_status { IMP_MATCHED, IMP_NOT_MATCHED, IMP_MATCH_TOO_DEEP, IMP_MATCH_EXHAUSTED } imp_match_status;
+typedef enum imp_match_status {
+    IMP_MATCHED,
+    IMP_NOT_MATCHED,
+    IMP_MATCH_TOO_DEEP,
+    IMP_MATCH_EXHAUSTED
+} imp_match_status;
 
 typedef struct imp_matcher {
     const imp_pattern_item *items;

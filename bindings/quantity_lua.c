@@ -6,9 +6,9 @@
 
 #include "number.h"
 
-static const char metatable_key = 0, units_key = 0; /* only their addresses are used */
+static const char metatable_key = 0; /* only its address is used */
 
-enum { MOST_UNITS = 10000, SHOWN_DIGITS = 6, TEXT_SIZE = 200, LONGEST_TEXT = 256 };
+enum { SHOWN_DIGITS = 6, TEXT_SIZE = 200, LONGEST_TEXT = 256 };
 
 /* Told from other userdata by its mark, which is quicker than looking at metatables: arithmetic does little else. */
 typedef struct quantity_box {
@@ -16,83 +16,6 @@ typedef struct quantity_box {
     imp_quantity quantity;
     const imp_unit *unit; /* in the unit cache; NULL: coherent SI */
 } quantity_box;
-
-/* ---- units ---- */
-
-const imp_unit *imp_unit_cached(lua_State *L, const char *text, size_t length, imp_error *error)
-{
-    lua_rawgetp(L, LUA_REGISTRYINDEX, &units_key);
-    lua_pushlstring(L, text, length);
-    lua_rawget(L, -2);
-    const imp_unit *known = lua_touserdata(L, -1);
-    if (known != NULL) {
-        lua_pop(L, 2);
-        return known;
-    }
-    imp_unit parsed;
-    if (imp_unit_parse(text, length, &parsed, error) != IMP_OK) {
-        lua_pop(L, 2);
-        return NULL;
-    }
-    lua_rawgeti(L, -2, 1); /* how many there are */
-    const lua_Integer count = lua_tointeger(L, -1) + 1;
-    lua_pop(L, 2);
-    if (count > MOST_UNITS) {
-        lua_pop(L, 1);
-        imp_fail(error, IMP_LIMIT, NULL, "more than %d different unit texts", MOST_UNITS);
-        return NULL;
-    }
-    lua_pushlstring(L, text, length);
-    imp_unit *unit = lua_newuserdatauv(L, sizeof *unit, 0);
-    *unit = parsed;
-    lua_rawset(L, -3);
-    lua_pushinteger(L, count);
-    lua_rawseti(L, -2, 1);
-    lua_pop(L, 1);
-    return unit;
-}
-
-static const imp_unit *cached(lua_State *L, const char *text, imp_error *error)
-{
-    return imp_unit_cached(L, text, strlen(text), error);
-}
-
-/* The unit argument at index; raises when it isn't one. */
-static const imp_unit *check_unit(lua_State *L, const char *function, int index)
-{
-    size_t length;
-    imp_error error;
-    if (lua_type(L, index) != LUA_TSTRING) {
-        char got[TEXT_SIZE];
-        imp_raise_text(L, "%s: expected a unit such as \"bar\", got %s", function,
-                       imp_value_described(L, imp_lua_here(L), index, got, sizeof got));
-    }
-    const char *text = lua_tolstring(L, index, &length);
-    const imp_unit *unit = imp_unit_cached(L, text, length, &error);
-    if (unit == NULL)
-        imp_raise(L, &error);
-    return unit;
-}
-
-/* The name of the coherent SI unit of a dimension: "Pa", "J" where there is mass in it, else "m^3/s". */
-static const char *coherent_name(imp_dimension dimension, char *text, size_t size)
-{
-    for (size_t i = 0; dimension.halves[IMP_BASE_MASS] != 0 && i < imp_unit_count(); i++) {
-        const imp_unit_row *row = imp_unit_at(i);
-        if (row->factor == 1.0 && row->takes_prefix && strstr(row->source, "SI brochure") != NULL &&
-            imp_dimension_same(row->dimension, dimension))
-            return row->name;
-    }
-    return imp_dimension_unit_text(dimension, text, size);
-}
-
-const imp_unit *imp_quantity_unit(lua_State *L, const imp_quantity *quantity, const imp_unit *unit)
-{
-    char text[128];
-    if (unit != NULL)
-        return unit;
-    return cached(L, quantity->is_reading ? "degC" : coherent_name(quantity->dimension, text, sizeof text), NULL);
-}
 
 /* ---- boxes ---- */
 
@@ -185,6 +108,23 @@ char *imp_value_described(lua_State *L, const imp_lua *lua, int index, char *tex
 
 /* ---- making ---- */
 
+/* The unit argument at index; raises when it isn't one. */
+static const imp_unit *check_unit(lua_State *L, const char *function, int index)
+{
+    size_t length;
+    imp_error error;
+    if (lua_type(L, index) != LUA_TSTRING) {
+        char got[TEXT_SIZE];
+        imp_raise_text(L, "%s: expected a unit such as \"bar\", got %s", function,
+                       imp_value_described(L, imp_lua_here(L), index, got, sizeof got));
+    }
+    const char *text = lua_tolstring(L, index, &length);
+    const imp_unit *unit = imp_unit_cached(L, text, length, &error);
+    if (unit == NULL)
+        imp_raise(L, &error);
+    return unit;
+}
+
 static int push_parsed(lua_State *L, int index)
 {
     size_t length;
@@ -196,7 +136,7 @@ static int push_parsed(lua_State *L, int index)
         return imp_raise_text(L, "q: a quantity's text has at most %d characters", LONGEST_TEXT);
     if (imp_quantity_parse(text, length, &quantity, &unit, &error) != IMP_OK)
         return imp_raise(L, &error);
-    const imp_unit *shown = cached(L, unit.text, &error);
+    const imp_unit *shown = imp_unit_cached(L, unit.text, strlen(unit.text), &error);
     if (shown == NULL)
         return imp_raise(L, &error);
     imp_quantity_push(L, &quantity, shown);
@@ -517,8 +457,7 @@ static int quantity_concat(lua_State *L)
         else if (lua_type(L, i) == LUA_TSTRING || lua_type(L, i) == LUA_TNUMBER)
             lua_pushvalue(L, i);
         else
-            return imp_raise_text(L, "cannot join a quantity and %s",
-                                  imp_value_described(L, lua, i, got, sizeof got));
+            return imp_raise_text(L, "cannot join a quantity and %s", imp_value_described(L, lua, i, got, sizeof got));
     }
     lua_concat(L, 2);
     return 1;
@@ -528,12 +467,11 @@ static const luaL_Reg methods[] = {{"to", quantity_to},   {"value", quantity_val
                                    {"abs", quantity_abs}, {"sqrt", quantity_sqrt},     {"min", quantity_min},
                                    {"max", quantity_max}, {"format", quantity_format}, {NULL, NULL}};
 
-static const luaL_Reg metamethods[] = {{"__add", quantity_add},      {"__sub", quantity_subtract},
-                                       {"__mul", quantity_multiply}, {"__div", quantity_divide},
-                                       {"__pow", quantity_power},    {"__unm", quantity_negate},
-                                       {"__eq", quantity_equal},     {"__lt", quantity_less},
-                                       {"__le", quantity_at_most},   {"__concat", quantity_concat},
-                                       {"__tostring", quantity_tostring}, {NULL, NULL}};
+static const luaL_Reg metamethods[] = {
+    {"__add", quantity_add},       {"__sub", quantity_subtract},      {"__mul", quantity_multiply},
+    {"__div", quantity_divide},    {"__pow", quantity_power},         {"__unm", quantity_negate},
+    {"__eq", quantity_equal},      {"__lt", quantity_less},           {"__le", quantity_at_most},
+    {"__concat", quantity_concat}, {"__tostring", quantity_tostring}, {NULL, NULL}};
 
 static const luaL_Reg functions[] = {{"q", quantity_q}, {"is_quantity", quantity_is_quantity}, {NULL, NULL}};
 
@@ -541,11 +479,7 @@ void imp_quantity_open(lua_State *L)
 {
     imp_lua *lua = imp_lua_open(L);
     if (lua->pure == NULL) {
-        lua_newtable(L);
-        lua_rawsetp(L, LUA_REGISTRYINDEX, &units_key);
-        lua->pure = cached(L, "1", NULL);
-        lua->kelvin = cached(L, "K", NULL);
-        lua->fahrenheit_difference = cached(L, "degF_diff", NULL);
+        imp_units_open(L);
         lua_newtable(L);
         imp_set_functions(L, metamethods);
         lua_newtable(L);

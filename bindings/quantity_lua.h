@@ -1,11 +1,11 @@
 /* quantity_lua.h — quantities as Lua values: a number with its dimension, and the unit in which it is shown.
  *
- * The rules of arithmetic are the core's; a Lua number stands for a pure quantity. Units live in a cache of the state
- * and are never freed before it, so that a quantity can point to its own. */
+ * The rules of arithmetic are the core's; a Lua number stands for a pure quantity. */
 #ifndef IMP_QUANTITY_LUA_H
 #define IMP_QUANTITY_LUA_H
 
 #include "state.h"
+#include "unit_lua.h"
 
 /* Prepare the metatable and the unit cache, and put q and is_quantity into the table on top of the stack. */
 void imp_quantity_open(lua_State *L);
@@ -15,12 +15,6 @@ const imp_quantity *imp_quantity_test(lua_State *L, const imp_lua *lua, int inde
 
 /* Push a quantity shown in unit, which must come from imp_unit_cached; NULL: in coherent SI. */
 void imp_quantity_push(lua_State *L, const imp_quantity *quantity, const imp_unit *unit);
-
-/* The state's own copy of a unit text. On failure NULL and error; may raise on lack of memory. */
-const imp_unit *imp_unit_cached(lua_State *L, const char *text, size_t length, imp_error *error);
-
-/* The unit in which a quantity shows itself; its own, or a coherent SI one; NULL where no unit text can say it. */
-const imp_unit *imp_quantity_unit(lua_State *L, const imp_quantity *quantity, const imp_unit *unit);
 
 /* Write the quantity as tostring does, in `digits` significant digits (0: all). size >= 160 is enough. Returns text. */
 char *imp_quantity_text(lua_State *L, const imp_quantity *quantity, const imp_unit *unit, int digits, char *text,

@@ -131,8 +131,9 @@ imp_status imp_script_open(const imp_script_options *options, imp_script **scrip
     if (status == IMP_OK) {
         made->L = lua_newstate(imp_budget_allocate, made);
         if (made->L == NULL)
-            status = made->memory_refused ? imp_fail(error, IMP_LIMIT, NULL, "the memory budget is too small for any script")
-                                          : imp_fail(error, IMP_MEMORY, NULL, "out of memory");
+            status = made->memory_refused
+                         ? imp_fail(error, IMP_LIMIT, NULL, "the memory budget is too small for any script")
+                         : imp_fail(error, IMP_MEMORY, NULL, "out of memory");
     }
     if (status == IMP_OK) {
         *(imp_script **)lua_getextraspace(made->L) = made;
@@ -182,14 +183,16 @@ char *imp_script_error_text(lua_State *L, int index, char *text, size_t size)
     if (type == LUA_TTABLE && lua_checkstack(L, 3)) {
         /* a raw look through the fields: pushing the name "message" could raise */
         for (lua_pushnil(L); lua_next(L, absolute) != 0; lua_pop(L, 1)) {
-            if (lua_type(L, -2) == LUA_TSTRING && lua_type(L, -1) == LUA_TSTRING && strcmp(lua_tostring(L, -2), "message") == 0) {
+            if (lua_type(L, -2) == LUA_TSTRING && lua_type(L, -1) == LUA_TSTRING &&
+                strcmp(lua_tostring(L, -2), "message") == 0) {
                 snprintf(text, size, "%s", lua_tostring(L, -1));
                 lua_pop(L, 2);
                 return text;
             }
         }
     }
-    snprintf(text, size, type == LUA_TNIL ? "error without a message" : "error object is a %s value", lua_typename(L, type));
+    snprintf(text, size, type == LUA_TNIL ? "error without a message" : "error object is a %s value",
+             lua_typename(L, type));
     return text;
 }
 
@@ -310,7 +313,8 @@ imp_status imp_script_run_file(imp_script *script, const char *path, int results
     }
     const char *slash = strrchr(path, '/');
     imp_release(NULL, script->own_folder);
-    script->own_folder = slash == NULL ? imp_copy_text(NULL, ".", 1) : imp_copy_text(NULL, path, slash > path ? (size_t)(slash - path) : 1);
+    script->own_folder = slash == NULL ? imp_copy_text(NULL, ".", 1)
+                                       : imp_copy_text(NULL, path, slash > path ? (size_t)(slash - path) : 1);
     if (script->own_folder == NULL)
         status = imp_fail(error, IMP_MEMORY, path, "out of memory");
     if (status == IMP_OK && script->trusted)

@@ -48,7 +48,8 @@ lua_State *imp_script_state(imp_script *script);
 /* Load a text and run it; `results` values (or LUA_MULTRET) stay on the state's stack on success, none on failure.
  * run_file takes text only, adds the file's folder as the first place where require looks, and names the script by its
  * path as given. run_text names it `name`.
- * IMP_IO: the file can't be read. IMP_SCRIPT: place "file:line", message the reason. IMP_LIMIT: "used up its budget of ...". */
+ * IMP_IO: the file can't be read. IMP_SCRIPT: place "file:line", message the reason. IMP_LIMIT: "used up its budget of
+ * ...". */
 imp_status imp_script_run_file(imp_script *script, const char *path, int results, imp_error *error);
 imp_status imp_script_run_text(imp_script *script, const char *text, size_t length, const char *name, int results,
                                imp_error *error);

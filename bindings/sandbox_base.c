@@ -101,8 +101,9 @@ static int base_setmetatable(lua_State *L)
 /* Names of stock Lua that a script may look for; only the message differs from any other name's. */
 static bool is_stock_name(const char *name)
 {
-    static const char *const names[] = {"collectgarbage", "coroutine", "debug", "dofile", "io",     "loadfile",
-                                        "loadstring",     "os",        "package", "rawset", "setfenv", "unpack", "warn", NULL};
+    static const char *const names[] = {"collectgarbage", "coroutine",  "debug", "dofile",  "io",
+                                        "loadfile",       "loadstring", "os",    "package", "rawset",
+                                        "setfenv",        "unpack",     "warn",  NULL};
     for (int i = 0; names[i] != NULL; i++)
         if (strcmp(names[i], name) == 0)
             return true;
@@ -146,10 +147,11 @@ void imp_close_globals(lua_State *L)
 
 void imp_open_base(lua_State *L)
 {
-    static const char *const plain[] = {"assert", "error", "getmetatable", "ipairs", "next", "pairs", "rawequal", "rawget",
-                                        "rawlen", "select", "tostring", "type", "_VERSION", NULL};
+    static const char *const plain[] = {"assert", "error",  "getmetatable", "ipairs",   "next", "pairs",    "rawequal",
+                                        "rawget", "rawlen", "select",       "tostring", "type", "_VERSION", NULL};
     static const char *const charged[] = {"tonumber", NULL};
-    static const luaL_Reg own[] = {{"pcall", base_pcall}, {"xpcall", base_xpcall}, {"setmetatable", base_setmetatable}, {NULL, NULL}};
+    static const luaL_Reg own[] = {
+        {"pcall", base_pcall}, {"xpcall", base_xpcall}, {"setmetatable", base_setmetatable}, {NULL, NULL}};
     /* the stock library opens into a table of its own, and what is allowed goes over */
     lua_newtable(L);
     lua_rawgeti(L, LUA_REGISTRYINDEX, LUA_RIDX_GLOBALS);
@@ -181,9 +183,10 @@ static int math_randomseed(lua_State *L)
 
 void imp_open_math(lua_State *L)
 {
-    static const char *const plain[] = {"abs", "acos", "asin", "atan", "ceil", "cos", "deg", "exp", "floor", "fmod", "huge",
-                                        "log", "max", "maxinteger", "min", "mininteger", "modf", "pi", "rad", "random",
-                                        "sin", "sqrt", "tan", "tointeger", "type", "ult", NULL};
+    static const char *const plain[] = {"abs",  "acos",       "asin",      "atan", "ceil", "cos",    "deg",
+                                        "exp",  "floor",      "fmod",      "huge", "log",  "max",    "maxinteger",
+                                        "min",  "mininteger", "modf",      "pi",   "rad",  "random", "sin",
+                                        "sqrt", "tan",        "tointeger", "type", "ult",  NULL};
     lua_pushcfunction(L, luaopen_math);
     lua_call(L, 0, 1);
     const int stock = lua_gettop(L);

@@ -5,7 +5,8 @@
 #include <lauxlib.h>
 #include <lua.h>
 
-/* The running C function's upvalue 1 is the stock function to run in its place, after a charge for the texts it reads. */
+/* The running C function's upvalue 1 is the stock function to run in its place, after a charge for the texts it reads.
+ */
 int imp_charged_call(lua_State *L);
 /* Put the named functions of the library at `library` into the table on top, each charged for the texts it reads. */
 void imp_copy_charged(lua_State *L, int library, const char *const names[]);
@@ -22,7 +23,8 @@ void imp_open_utf8(lua_State *L);
 /* Reading or assigning a global that isn't there is an error from now on. */
 void imp_close_globals(lua_State *L);
 
-/* Bytes at the start of a script's text that are no Lua: a byte order mark, and the text of a first line beginning with #. */
+/* Bytes at the start of a script's text that are no Lua: a byte order mark, and the text of a first line beginning with
+ * #. */
 size_t imp_text_head(const char *text, size_t length);
 enum { IMP_LONGEST_SCRIPT = 4 * 1024 * 1024 };
 

@@ -140,7 +140,8 @@ static int base_require(lua_State *L)
     if (!lua_isnil(L, -1))
         return 1;
     if (!is_module_name(name, length))
-        return imp_raise_text(L, "require: \"%.100s\" is not a module's name; write small letters, digits and _ with dots between", name);
+        return imp_raise_text(
+            L, "require: \"%.100s\" is not a module's name; write small letters, digits and _ with dots between", name);
     find_module(L, name);
     lua_pushvalue(L, 1);
     lua_pushlightuserdata(L, (void *)&loaded_key); /* being loaded */

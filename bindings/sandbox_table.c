@@ -29,7 +29,8 @@ static void charge_range(lua_State *L, const char *function, lua_Integer first, 
         return;
     const lua_Unsigned count = (lua_Unsigned)last - (lua_Unsigned)first + 1;
     if (count == 0 || count > LONGEST_RANGE)
-        imp_raise_text(L, "table.%s: the range from %lld to %lld is too long", function, (long long)first, (long long)last);
+        imp_raise_text(L, "table.%s: the range from %lld to %lld is too long", function, (long long)first,
+                       (long long)last);
     imp_spend(L, count);
 }
 
@@ -107,7 +108,8 @@ static bool less_by_value(lua_State *L, int a, int b, void *context)
     const int a_type = lua_type(L, a), b_type = lua_type(L, b);
     const bool is_ordered = a_type == b_type && (a_type == LUA_TNUMBER || a_type == LUA_TSTRING);
     if (!is_ordered && !has_order(L, a) && !has_order(L, b)) /* Lua's own message has no line here */
-        imp_raise_text(L, "table.sort: cannot compare a %s with a %s", lua_typename(L, a_type), lua_typename(L, b_type));
+        imp_raise_text(L, "table.sort: cannot compare a %s with a %s", lua_typename(L, a_type),
+                       lua_typename(L, b_type));
     charge_comparison(L, a, b);
     return lua_compare(L, a, b, LUA_OPLT) != 0;
 }

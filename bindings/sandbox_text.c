@@ -26,8 +26,8 @@ typedef struct search {
 } search;
 
 /* Compile into `items`, or, when the pattern is long, into a userdata left on the stack. */
-static void prepare(lua_State *L, search *s, const char *text, size_t length, const char *pattern, size_t pattern_length,
-                    bool reads_anchor, imp_pattern_item *items)
+static void prepare(lua_State *L, search *s, const char *text, size_t length, const char *pattern,
+                    size_t pattern_length, bool reads_anchor, imp_pattern_item *items)
 {
     size_t count = 0;
     s->is_anchored = reads_anchor && pattern_length > 0 && pattern[0] == '^';
@@ -40,7 +40,8 @@ static void prepare(lua_State *L, search *s, const char *text, size_t length, co
     const char *fault = imp_pattern_compile(pattern, pattern_length, items, &count);
     if (fault != NULL)
         imp_raise_text(L, "%s", fault);
-    s->matcher = (imp_matcher){.items = items, .item_count = count, .text = text, .length = length, .spend = spend_steps, .context = L};
+    s->matcher = (imp_matcher){
+        .items = items, .item_count = count, .text = text, .length = length, .spend = spend_steps, .context = L};
 }
 
 /* Match at one place; raises when the pattern is too deep or the budget is used up. */
@@ -104,7 +105,8 @@ static bool has_no_magic(const char *pattern, size_t length)
     return true;
 }
 
-static int find_plain(lua_State *L, const char *text, size_t length, const char *wanted, size_t wanted_length, size_t from)
+static int find_plain(lua_State *L, const char *text, size_t length, const char *wanted, size_t wanted_length,
+                      size_t from)
 {
     bool exhausted;
     const size_t at = imp_plain_find(text, length, wanted, wanted_length, from, spend_steps, L, &exhausted);
@@ -201,7 +203,8 @@ static int text_gmatch(lua_State *L)
     if (fault != NULL)
         return imp_raise_text(L, "%s", fault);
     w->s.is_anchored = false; /* a ^ would end the iteration at its first step: it stands for itself here */
-    w->s.matcher = (imp_matcher){.items = items, .item_count = count, .text = text, .length = length, .spend = spend_steps, .context = L};
+    w->s.matcher = (imp_matcher){
+        .items = items, .item_count = count, .text = text, .length = length, .spend = spend_steps, .context = L};
     lua_pushcclosure(L, gmatch_next, 3);
     return 1;
 }

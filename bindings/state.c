@@ -4,7 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
-static const char state_key = 0; /* only its address is used */
+static const char state_key = 0, raised_key = 0, raised_status_key = 0; /* only their addresses are used */
 
 imp_lua *imp_lua_known(lua_State *L)
 {
@@ -56,7 +56,22 @@ int imp_raise(lua_State *L, const imp_error *error)
     imp_push_position(L);
     lua_pushstring(L, imp_error_text(error, text, sizeof text));
     lua_concat(L, 2);
+    lua_pushvalue(L, -1);
+    lua_rawsetp(L, LUA_REGISTRYINDEX, &raised_key);
+    lua_pushinteger(L, (lua_Integer)error->status);
+    lua_rawsetp(L, LUA_REGISTRYINDEX, &raised_status_key);
     return lua_error(L);
+}
+
+imp_status imp_raised_status(lua_State *L, int index)
+{
+    const int value = lua_absindex(L, index);
+    lua_rawgetp(L, LUA_REGISTRYINDEX, &raised_key);
+    lua_rawgetp(L, LUA_REGISTRYINDEX, &raised_status_key);
+    const bool ours = lua_type(L, -2) == LUA_TSTRING && lua_rawequal(L, -2, value);
+    const imp_status status = ours ? (imp_status)lua_tointeger(L, -1) : IMP_SCRIPT;
+    lua_pop(L, 2);
+    return status;
 }
 
 int imp_raise_text(lua_State *L, const char *format, ...)

@@ -26,11 +26,11 @@ typedef struct imp_recording {
 } imp_recording;
 
 typedef struct imp_lua {
-    const void *view_metatable; /* identity, for checks */
+    const void *view_metatable;                            /* identity, for checks */
     const imp_unit *pure, *kelvin, *fahrenheit_difference; /* of the unit cache */
-    imp_recording *recording;   /* NULL: nobody records */
-    const imp_node *root;       /* document of the views, for paths in messages; NULL when there is none */
-    struct imp_script *script;  /* NULL in somebody else's Lua */
+    imp_recording *recording;                              /* NULL: nobody records */
+    const imp_node *root;      /* document of the views, for paths in messages; NULL when there is none */
+    struct imp_script *script; /* NULL in somebody else's Lua */
 } imp_lua;
 
 /* The record of this state, made on first use. */
@@ -47,6 +47,8 @@ void imp_set_functions(lua_State *L, const luaL_Reg *functions);
 void imp_push_position(lua_State *L);
 /* Raise "script.lua:7: place: message". Never returns; int so that `return imp_raise(...)` reads well. */
 int imp_raise(lua_State *L, const imp_error *error);
+/* The status with which imp_raise raised the error value at index; IMP_SCRIPT when something else raised it. */
+imp_status imp_raised_status(lua_State *L, int index);
 #if defined(__GNUC__)
 __attribute__((format(printf, 2, 3)))
 #endif

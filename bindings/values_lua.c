@@ -121,7 +121,7 @@ static imp_status fill_record(imp_value_reader *reader, const imp_param *rows, i
     for (size_t i = 0; rows[i].name != NULL; i++) {
         if (fields[i].given)
             continue;
-        if (rows[i].presence == IMP_REQUIRED)
+        if (rows[i].presence == IMP_REQUIRED && rows[i].kind != IMP_TEXT) /* no calculation needs a name */
             return imp_fail(reader->error, IMP_MISSING, rows[i].name, "missing");
         fields[i].number = rows[i].presence == IMP_DEFAULT ? rows[i].fallback : (double)NAN;
         fields[i].given = rows[i].presence == IMP_DEFAULT;
@@ -323,8 +323,8 @@ static const imp_unit *unit_of(lua_State *L, const imp_param *row, const char *c
 
 void imp_number_push(lua_State *L, const imp_param *row, double si, const char *currency)
 {
-    imp_quantity quantity = {.si = si, .dimension = imp_dimension_of(row->dimension),
-                             .is_reading = row->dimension == IMP_TEMPERATURE};
+    imp_quantity quantity = {
+        .si = si, .dimension = imp_dimension_of(row->dimension), .is_reading = row->dimension == IMP_TEMPERATURE};
     if (quantity.dimension.halves[IMP_BASE_MONEY] != 0 && currency[0] != '\0')
         memcpy(quantity.dimension.currency, currency, sizeof quantity.dimension.currency);
     imp_quantity_push(L, &quantity, unit_of(L, row, currency));
@@ -403,7 +403,8 @@ static imp_status copy_value(copy *run, int index, int depth);
 static imp_status copy_table(copy *run, int index, int depth)
 {
     if (depth >= DEEPEST_COPY)
-        return imp_fail(run->error, IMP_LIMIT, NULL, "a table nested more than %d deep, or one that holds itself", DEEPEST_COPY);
+        return imp_fail(run->error, IMP_LIMIT, NULL, "a table nested more than %d deep, or one that holds itself",
+                        DEEPEST_COPY);
     lua_createtable(run->to, (int)(lua_rawlen(run->from, index) & 0xFFFF), 0);
     lua_pushnil(run->from);
     while (lua_next(run->from, index) != 0) {
@@ -459,7 +460,8 @@ static imp_status copy_value(copy *run, int index, int depth)
         lua_pushlstring(run->to, text, length);
     } else if (type == LUA_TTABLE) {
         return copy_table(run, index, depth);
-    } else if (type != LUA_TFUNCTION || run->function == NULL || !run->function(run->context, run->from, index, run->to)) {
+    } else if (type != LUA_TFUNCTION || run->function == NULL ||
+               !run->function(run->context, run->from, index, run->to)) {
         char got[DESCRIBED_SIZE];
         return imp_fail(run->error, IMP_TYPE, NULL, "%s cannot be handed over; only data can",
                         imp_value_described(run->from, run->from_lua, index, got, sizeof got));
@@ -471,7 +473,11 @@ imp_status imp_value_copy(lua_State *from, int index, lua_State *to, imp_copy_fu
                           imp_error *error)
 {
     const int to_top = lua_gettop(to), from_top = lua_gettop(from);
-    copy run = {.from = from, .to = to, .from_lua = imp_lua_known(from), .function = function, .context = context,
+    copy run = {.from = from,
+                .to = to,
+                .from_lua = imp_lua_known(from),
+                .function = function,
+                .context = context,
                 .error = error};
     const imp_status status = copy_value(&run, lua_absindex(from, index), 0);
     if (status != IMP_OK) {

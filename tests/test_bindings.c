@@ -1,4 +1,5 @@
-/* Scripts of lua/ that assert what they say, run in the sandbox, under the most aggressive collector, and in stock Lua. */
+/* Scripts of lua/ that assert what they say, run in the sandbox, under the most aggressive collector, and in stock Lua.
+ */
 #include "support.h"
 
 #include <lauxlib.h>
@@ -72,7 +73,8 @@ static int collect_always(lua_State *L)
 static void run_script(const char *name, bool collects_always)
 {
     static const char *const folders[] = {IMP_TESTS_FOLDER "/lua/modules"};
-    const imp_script_options options = {.budget = imp_default_budget(), .folders = folders, .folder_count = 1, .write = to_stderr};
+    const imp_script_options options = {
+        .budget = imp_default_budget(), .folders = folders, .folder_count = 1, .write = to_stderr};
     imp_script *script = NULL;
     imp_error error = {0};
     char path[512], text[1024];
@@ -108,7 +110,8 @@ static void scripts_find_it_under_the_most_aggressive_collector_too(void **state
 static void error_names_script_line_calculation_and_input(void **state)
 {
     (void)state;
-    const char *text = "\n\n\n\n\n\nlocal d = imp.climate.dew_point{ air_temperature = q '20 degC', relative_humidity = q '12 bar' }";
+    const char *text =
+        "\n\n\n\n\n\nlocal d = imp.climate.dew_point{ air_temperature = q '20 degC', relative_humidity = q '12 bar' }";
     const imp_script_options options = {.budget = imp_default_budget()};
     imp_script *script = NULL;
     imp_error error;

@@ -51,7 +51,8 @@ static void keep(void *context, const char *text, size_t length)
 }
 
 /* Run an engine's script with a host; budgets of memory for the engine and for each rule file. */
-static imp_status run_engine(const char *text, const char *path, size_t engine_memory, size_t rule_memory, written *output, imp_error *error)
+static imp_status run_engine(const char *text, const char *path, size_t engine_memory, size_t rule_memory,
+                             written *output, imp_error *error)
 {
     static const char *const rules[] = {"a.lua", "b.lua"};
     const imp_host_option options[] = {{.name = "stage", .kind = IMP_HOST_TEXT, .text = "site"},
@@ -62,8 +63,14 @@ static imp_status run_engine(const char *text, const char *path, size_t engine_m
                                        {.name = "digits", .kind = IMP_HOST_NUMBER, .number = 4.0}};
     imp_script_options engine = {.budget = imp_default_budget(), .folders = folders, .folder_count = 1};
     engine.budget.memory = engine_memory;
-    imp_host_settings settings = {.job = job, .rows = imp_document_rows(IMP_JOB), .options = options, .option_count = 6, .date = "2031-01-01",
-                                  .rule = {.budget = imp_default_budget()}, .write = keep, .write_context = output};
+    imp_host_settings settings = {.job = job,
+                                  .rows = imp_document_rows(IMP_JOB),
+                                  .options = options,
+                                  .option_count = 6,
+                                  .date = "2031-01-01",
+                                  .rule = {.budget = imp_default_budget()},
+                                  .write = keep,
+                                  .write_context = output};
     settings.rule.budget.steps = 2000000;
     settings.rule.budget.memory = rule_memory;
     imp_script *script = NULL;

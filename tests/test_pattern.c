@@ -1,4 +1,5 @@
-/* Text patterns: ours against the string library of stock Lua 5.4 (Debian's liblua5.4-0), on random patterns and texts. */
+/* Text patterns: ours against the string library of stock Lua 5.4 (Debian's liblua5.4-0), on random patterns and texts.
+ */
 #include "support.h"
 
 #include <lauxlib.h>
@@ -44,10 +45,11 @@ static unsigned next_random(unsigned below)
 
 static void random_pattern(char *pattern)
 {
-    static const char *const parts[] = {"a",   "b",    ".",     "%a",   "%d",  "%s",   "%A",    "%w",    "%p",  "%x",  "[ab]", "[^a]",
-                                        "[%d]", "[a-c]", "[%a_]", "[]]", "[^]]", "[a-]", "[%]a]", "%b()",  "%b()", "%f[a]", "%f[%W]", "%1",
-                                        "%2",  "(",    ")",     "()",   "*",   "+",    "-",     "?",     "^",   "$",   "%%",   "(a)",
-                                        "(b*)", "(.-)", "(%a+)", "%",    "[",   "]",    "%.",    "%u",    "%l",  "%z",  "%c",   "%g"};
+    static const char *const parts[] = {
+        "a",    "b",     ".",     "%a",  "%d",   "%s",   "%A",    "%w",   "%p",   "%x",    "[ab]",   "[^a]",
+        "[%d]", "[a-c]", "[%a_]", "[]]", "[^]]", "[a-]", "[%]a]", "%b()", "%b()", "%f[a]", "%f[%W]", "%1",
+        "%2",   "(",     ")",     "()",  "*",    "+",    "-",     "?",    "^",    "$",     "%%",     "(a)",
+        "(b*)", "(.-)",  "(%a+)", "%",   "[",    "]",    "%.",    "%u",   "%l",   "%z",    "%c",     "%g"};
     pattern[0] = '\0';
     for (unsigned i = 0, count = 1 + next_random(4); i < count; i++)
         strcat(pattern, parts[next_random(sizeof parts / sizeof parts[0])]);
@@ -74,7 +76,8 @@ static void outcome(lua_State *L, const char *text, const char *pattern, int ini
     lua_pop(L, 1);
 }
 
-/* Equal, part by part; a pattern that we refuse as malformed may go unnoticed in stock Lua, which reads on only as far as it matches. */
+/* Equal, part by part; a pattern that we refuse as malformed may go unnoticed in stock Lua, which reads on only as far
+ * as it matches. */
 static bool agree(const char *ours, const char *stock, bool we_refuse)
 {
     while (*ours != '\0' || *stock != '\0') {
@@ -91,7 +94,8 @@ static bool agree(const char *ours, const char *stock, bool we_refuse)
 static void find_match_gmatch_and_gsub_agree_with_stock_lua(void **state)
 {
     (void)state;
-    const imp_script_options options = {.budget = {.memory = 64u << 20, .steps = 2000000000u, .seconds = 300.0, .output = 0}};
+    const imp_script_options options = {
+        .budget = {.memory = 64u << 20, .steps = 2000000000u, .seconds = 300.0, .output = 0}};
     imp_script *script = NULL;
     imp_error error;
     lua_State *stock = luaL_newstate();
@@ -143,7 +147,12 @@ static void blow_up_ends_when_the_budget_does(void **state)
     assert_null(imp_pattern_compile("a*a*a*a*a*b", 11, items, &count));
     char text[200];
     memset(text, 'a', sizeof text);
-    imp_matcher matcher = {.items = items, .item_count = count, .text = text, .length = sizeof text, .spend = never_enough, .context = &left};
+    imp_matcher matcher = {.items = items,
+                           .item_count = count,
+                           .text = text,
+                           .length = sizeof text,
+                           .spend = never_enough,
+                           .context = &left};
     assert_int_equal(imp_pattern_match(&matcher, 0, &end), IMP_MATCH_EXHAUSTED);
     assert_int_equal(left, 0);
 }
@@ -153,10 +162,13 @@ static void malformed_pattern_is_refused_with_its_fault(void **state)
     (void)state;
     static const struct {
         const char *pattern, *fault;
-    } cases[] = {{"a%", "ends with '%'"}, {"[a", "missing ']'"},   {"[%", "missing ']'"},          {"[]", "missing ']'"},
-                 {"[^]", "missing ']'"},  {"%b(", "missing arguments"}, {"%f", "missing '['"},     {"%fa", "missing '['"},
-                 {"(a", "unfinished capture"}, {"a)", "invalid pattern capture"}, {"%1", "invalid capture index"},
-                 {"(%1)", "invalid capture index"}, {"%0", "invalid capture index"}};
+    } cases[] = {{"a%", "ends with '%'"},         {"[a", "missing ']'"},
+                 {"[%", "missing ']'"},           {"[]", "missing ']'"},
+                 {"[^]", "missing ']'"},          {"%b(", "missing arguments"},
+                 {"%f", "missing '['"},           {"%fa", "missing '['"},
+                 {"(a", "unfinished capture"},    {"a)", "invalid pattern capture"},
+                 {"%1", "invalid capture index"}, {"(%1)", "invalid capture index"},
+                 {"%0", "invalid capture index"}};
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         imp_pattern_item items[64];
         size_t count;

@@ -1,4 +1,5 @@
-/* The sandbox: attacks end as a used-up budget or an ordinary error, in bounded time, and honest scripts do not notice. */
+/* The sandbox: attacks end as a used-up budget or an ordinary error, in bounded time, and honest scripts do not notice.
+ */
 #include "support.h"
 
 #include <lauxlib.h>
@@ -27,8 +28,12 @@ static const imp_budget small_budget = {.memory = 16u << 20, .steps = 3000000, .
 static imp_script *open_script(imp_budget budget, bool trusted, printed *output)
 {
     static const char *const folders[] = {IMP_TESTS_FOLDER "/lua/modules"};
-    const imp_script_options options = {.budget = budget, .folders = folders, .folder_count = 1, .trusted = trusted,
-                                        .write = output != NULL ? keep : NULL, .write_context = output};
+    const imp_script_options options = {.budget = budget,
+                                        .folders = folders,
+                                        .folder_count = 1,
+                                        .trusted = trusted,
+                                        .write = output != NULL ? keep : NULL,
+                                        .write_context = output};
     imp_script *script = NULL;
     imp_error error = {0};
     if (imp_script_open(&options, &script, &error) != IMP_OK)
@@ -59,6 +64,7 @@ enum { LONGEST_SECONDS = 15 }; /* for one attack, on a slow machine and under th
 
 /* Everything that has been tried on hosts of Lua 5.4: loops, swallowed errors, handlers, blow-ups inside C, forged
  * lengths, memory, output, and the way out through what is not offered. */
+/* clang-format off */
 static const attack attacks[] = {
     {"endless loop", "while true do end", IMP_LIMIT, "script.lua:1: used up its budget of 3 million steps"},
     {"endless loop on line 3", "local n = 0\n\nwhile true do n = n + 1 end", IMP_LIMIT, "script.lua:3: used up its budget"},
@@ -177,6 +183,7 @@ static const attack attacks[] = {
     {"undeclared global assigned", "x = 1", IMP_SCRIPT, "script.lua:1: undeclared global \"x\" assigned; use \"local x\""},
     {"undeclared function", "function f() end", IMP_SCRIPT, "use \"local function f\""},
 };
+/* clang-format on */
 
 static void attacks_end_in_bounded_time_as_they_should(void **state)
 {
@@ -195,7 +202,8 @@ static void attacks_end_in_bounded_time_as_they_should(void **state)
         const bool as_expected = status == each->expected && strstr(text, each->message) != NULL &&
                                  strstr(output.text, "escaped") == NULL && taken < LONGEST_SECONDS;
         if (!as_expected) {
-            print_error("%s: \"%s\", %.1f s, printed \"%.60s\"\n", each->name, status == IMP_OK ? "no error" : text, taken, output.text);
+            print_error("%s: \"%s\", %.1f s, printed \"%.60s\"\n", each->name, status == IMP_OK ? "no error" : text,
+                        taken, output.text);
             wrong++;
         }
         imp_script_close(script);
@@ -323,20 +331,27 @@ static void trusted_script_has_the_standard_libraries_and_no_budget(void **state
     printed output = {.length = 0};
     const imp_budget tiny = {.memory = 1000, .steps = 1000, .seconds = 0.001, .output = 10};
     imp_script *script = open_script(tiny, true, &output);
-    assert_int_equal(run(script, "for i = 1, 1e5 do end local co = coroutine.wrap(function() coroutine.yield(require('impinge').q '1 m') end) "
-                                 "print(os.time() > 0, io ~= nil, co(), require('neighbour').name)", &error), IMP_OK);
+    assert_int_equal(run(script,
+                         "for i = 1, 1e5 do end local co = coroutine.wrap(function() "
+                         "coroutine.yield(require('impinge').q '1 m') end) "
+                         "print(os.time() > 0, io ~= nil, co(), require('neighbour').name)",
+                         &error),
+                     IMP_OK);
     assert_string_equal(output.text, "true\ttrue\t1 m\tneighbour\n");
     imp_script_close(script);
 }
 
-/* At every cap from nothing to enough the script either ends well or reports the budget; the sanitizers see to the rest. */
+/* At every cap from nothing to enough the script either ends well or reports the budget; the sanitizers see to the
+ * rest. */
 static void memory_may_run_out_anywhere(void **state)
 {
     (void)state;
     const char *text =
-        "local a, b = q '3 bar', q(2, 'psi') local c = (a + b) * 2 / q '4 s' local t = {} for i = 1, 50 do t[i] = c:to 'bar/s' end "
+        "local a, b = q '3 bar', q(2, 'psi') local c = (a + b) * 2 / q '4 s' local t = {} for i = 1, 50 do t[i] = c:to "
+        "'bar/s' end "
         "local d = imp.climate.dew_point{air_temperature = q '20 degC', relative_humidity = '50 %'} "
-        "local s = imp.sheet{calculation = 'climate.dew_point', with = {air_temperature = q '20 degC', relative_humidity = 0.5}} "
+        "local s = imp.sheet{calculation = 'climate.dew_point', with = {air_temperature = q '20 degC', "
+        "relative_humidity = 0.5}} "
         "local e = imp.explain 'hose.pressure_drop' local n = require 'neighbour' "
         "local g = ('some words here'):gsub('%a+', string.upper) for k in imp.sorted_pairs(e) do t[#t + 1] = k end "
         "pcall(error, {}) table.sort(t) table.concat(t) load('return 1')() print(d, #s.lines, g, n)";
@@ -344,8 +359,8 @@ static void memory_may_run_out_anywhere(void **state)
     for (size_t memory = 1000; !enough; memory += memory < 60000 ? 997 : 211) {
         imp_budget budget = imp_default_budget();
         budget.memory = memory;
-        const imp_script_options options = {.budget = budget, .folders = (const char *const[]){IMP_TESTS_FOLDER "/lua/modules"},
-                                            .folder_count = 1};
+        const imp_script_options options = {
+            .budget = budget, .folders = (const char *const[]){IMP_TESTS_FOLDER "/lua/modules"}, .folder_count = 1};
         imp_script *script = NULL;
         imp_error error;
         imp_status status = imp_script_open(&options, &script, &error);

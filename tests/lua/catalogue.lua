@@ -24,6 +24,15 @@ local loads = { { kind = "resistive", connection = "L1-N", power = q "2300 W", p
 local lines = imp.electrical.line_currents{ voltage = q "400 V", loads = loads }
 assert(math.abs(lines.L1:value "A" - 2300 * math.sqrt(3) / 400) < 1e-9 and lines.L3:value "A" < 1e-9)
 
+-- a record goes in, tables come out: the pressure falls along the hose by the sum of its sections' drops
+local run = imp.hose.run{ fluid = { density = q "1.2 kg/L", heat_capacity = q "1.8 kJ/(kg K)", viscosity = { { temperature = q "25 degC", viscosity = q "200 mPa s" } } },
+  sections = { { bore = q "9.5 mm", length = q "15 m" }, { bore = "6 mm", length = "3 m" } }, flow = q "3 L/min", inlet_temperature = q "25 degC",
+  inlet_pressure = q "100 bar", ambient_temperature = q "25 degC" }
+local fall = run.drops[1].pressure_drop + run.drops[2].pressure_drop
+assert(#run.drops == 2 and (fall / run.pressure_drop - 1):abs() < 1e-9 and run.profile[1].pressure == q "100 bar")
+fails(function() return imp.hose.run{ fluid = { denssity = q "1.2 kg/L" } } end, 'hose.run: fluid.denssity: unknown name; did you mean "density"?')
+fails(function() return imp.hose.run{ fluid = q "1 L" } end, "expected a record in braces")
+
 -- money keeps its currency
 local cost = imp.electrical.running_cost{ power = q "10 kW", time = q "3 h", energy_price = q "0.30 EUR/kWh" }
 assert(tostring(cost.cost) == "9 EUR")

@@ -51,3 +51,7 @@ assert(lines.L1 > q "0 A")
 local tap = imp.heat.hose_tap{ section_resistance = job.rig.hose.section_resistance, sections = job.hoses.sections, section_length = job.rig.hose.section_length,
   taps = job.rig.hose.taps, current_limit = job.rig.hose.current_limit, current_setting = job.settings.hose_current }
 assert(tap.voltage > q "0 V")
+local run = imp.hose.run{ fluid = job.material.iso, sections = { { bore = job.rig.hose.iso_bore, length = q "60 m" } }, flow = q "3 L/min",
+  inlet_temperature = job.settings.iso_temperature, inlet_pressure = job.settings.pressure, ambient_temperature = job.site.air_temperature }
+assert(#run.profile > 2 and run.profile[1].pressure == q "90 bar" and run.drops[1].pressure_drop > q "0 bar")
+assert(run.profile[1].temperature == q "50 degC" and type(run.extrapolated) == "string")
