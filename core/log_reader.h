@@ -13,7 +13,7 @@
 #define IMP_LOG_FAULT_LIST(X)                                                                                          \
     X(IMP_FAULT_NOT_A_NUMBER, "not_a_number", "cells that are no number")                                              \
     X(IMP_FAULT_TOO_LARGE, "too_large", "numbers too large to be one")                                                 \
-    X(IMP_FAULT_RAGGED, "ragged", "rows with too few or too many cells")                                               \
+    X(IMP_FAULT_RAGGED, "ragged", "rows with too few or too many cells, left out")                                               \
     X(IMP_FAULT_NO_TIME, "no_time", "rows without a readable time, left out")                                          \
     X(IMP_FAULT_OUT_OF_ORDER, "out_of_order", "rows earlier than the one before; no time is counted across")           \
     X(IMP_FAULT_DUPLICATE, "duplicate", "rows with the same time as the one before, left out")                         \
@@ -21,8 +21,8 @@
     X(IMP_FAULT_STUCK, "stuck", "readings that did not move for long")                                                 \
     X(IMP_FAULT_LONG_LINE, "long_line", "lines too long to be a row, left out")                                        \
     X(IMP_FAULT_BINARY, "binary", "lines with bytes that are no text, left out")                                       \
-    X(IMP_FAULT_QUOTES, "quotes", "rows with quotes that do not close")                                                \
-    X(IMP_FAULT_TRUNCATED, "truncated", "last line cut off")
+    X(IMP_FAULT_QUOTES, "quotes", "rows with quotes that do not close, left out")                                                \
+    X(IMP_FAULT_TRUNCATED, "truncated", "last line cut off, left out")
 
 typedef enum imp_log_fault {
 #define X(identifier, key, text) identifier,

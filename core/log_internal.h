@@ -1,0 +1,87 @@
+/* log_internal.h — shared by the files of the log reader, and by nobody else. */
+#ifndef IMP_LOG_INTERNAL_H
+#define IMP_LOG_INTERNAL_H
+
+#include "log_reader.h"
+
+enum { IMP_LOG_LONGEST_LINE = 65536, IMP_LOG_PADDING = 32, IMP_LOG_MOST_QUOTED_LINES = 8 };
+
+/* Time texts: all of a log are usually alike, so what was read for the last one (up to its minute) is kept. */
+typedef struct imp_log_clock {
+    const char *format; /* pattern of the mapping, or NULL */
+    double zone_offset; /* for texts without one */
+    char decimal;
+    char prefix[16];    /* "2031-05-14T07:00" of the last ISO text */
+    double minute;      /* its seconds since 1970, zone taken off */
+    char suffix[8];     /* its zone as written */
+    size_t suffix_length;
+    bool is_set;
+} imp_log_clock;
+
+typedef struct imp_log_time {
+    double seconds;
+    bool is_calendar, has_zone;
+    double zone_offset;
+} imp_log_time;
+
+/* The whole text as a time. False when it is none. Numbers are seconds unless a format is declared. */
+bool imp_log_time_read(const char *text, size_t length, imp_log_clock *clock, imp_log_time *time);
+
+/* How a column's numbers become SI, exactly as imp_unit_to_si does. */
+typedef struct imp_log_conversion {
+    double factor, divisor, offset; /* divisor 0: multiply */
+} imp_log_conversion;
+
+/* All that a row parser has to know; the same for every thread. */
+typedef struct imp_log_format {
+    const imp_log_header *header;
+    char separator, decimal;
+    size_t cells;                                          /* in a row, time included */
+    imp_log_conversion conversions[IMP_LOG_MOST_COLUMNS];
+} imp_log_format;
+
+/* How the last cell of a column looked: see log_parse.c. Byte masks of eight bytes of text. Zero but marks = 1: fits no cell. */
+typedef struct imp_log_shape {
+    uint64_t places, others;     /* flags of the bytes looked at, and which of them are no digits */
+    uint64_t mark_places, marks; /* the decimal sign and the mark behind the cell */
+    uint64_t low;                /* the digits before the decimal sign */
+    unsigned shift, length;
+    double divisor;
+} imp_log_shape;
+
+/* One thread's place to work. */
+typedef struct imp_log_work {
+    const imp_log_format *format;
+    imp_log_clock clock;
+    imp_log_shape shapes[IMP_LOG_MOST_COLUMNS];
+    imp_log_block block;
+    imp_log_faults faults; /* of the rows in the block; lines count from 1 at the start of the text */
+    char *text;            /* whole rows, then IMP_LOG_PADDING bytes that end any cell */
+    size_t length, at;     /* `at`: where the next row begins */
+    uint64_t line;         /* lines before `at` in this text */
+    bool is_last;          /* the text ends the file */
+    bool has_missing;
+    const imp_allocator *allocator;
+} imp_log_work;
+
+/* Parse rows from work->at until the block is full or the text ends. The block is in SI. */
+void imp_log_parse(imp_log_work *work);
+
+/* End of the row that begins at `at` (behind its line end), NULL where it does not end before `end` and the file may go
+ * on. A quoted cell may hold line ends: *lines counts them all. Quotes that do not close end with their first line. */
+const char *imp_log_row_end(const char *at, const char *end, bool is_last, char separator, unsigned *lines);
+
+/* One cell of a row: its text without quotes and blanks around it. Quoted text is unfolded into buffer. */
+typedef struct imp_log_cell {
+    const char *text;
+    size_t length;
+    bool open_quote; /* quotes did not close */
+} imp_log_cell;
+const char *imp_log_cell_read(const char *at, const char *end, char separator, char *buffer, size_t size,
+                              imp_log_cell *cell);
+
+/* Read the header row [text, end). */
+imp_status imp_log_header_read(const char *text, const char *end, char separator, const imp_log_mapping *mapping,
+                               const imp_allocator *allocator, imp_log_header *header, imp_error *error);
+
+#endif

@@ -1,0 +1,487 @@
+/* Rows of a log from text. A row of plain numbers takes the short way: one look at each cell, eight bytes at a time.
+ * Anything else in a row (quotes, blanks, exponents, words, a missing cell) sends that row the long way. */
+#include "log_internal.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "number.h"
+
+#define LARGEST_VALUE 1e30 /* in SI: no reading of a rig comes near, and sums stay finite */
+#define EACH_BYTE(x) ((x) * UINT64_C(0x0101010101010101))
+
+enum { EXACT_POWERS = 23 }; /* powers of ten that a double holds exactly */
+static const double powers[EXACT_POWERS] = {1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,  1e8,  1e9,  1e10, 1e11,
+                                            1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22};
+
+static bool is_digit(char c)
+{
+    return (unsigned char)(c - '0') <= 9;
+}
+
+/* --- the short way --- */
+
+#if defined(__BYTE_ORDER__) && __BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__ && defined(__GNUC__)
+#define HAS_EIGHT_BYTES 1
+
+/* Eight digits, the first in the lowest byte, each 0 .. 9, as a number. */
+static inline uint64_t eight_digits(uint64_t digits)
+{
+    const uint64_t pairs = UINT64_C(0x000000ff000000ff);
+    digits = digits * 10 + (digits >> 8);
+    return (((digits & pairs) * UINT64_C(0x000f424000000064)) + (((digits >> 16) & pairs) * UINT64_C(0x0000271000000001))) >> 32;
+}
+#endif
+
+/* Digits with at most one decimal sign, any length; returns behind the last, NULL for the long way. */
+static const char *plain_number(const char *at, char decimal, double *value)
+{
+    uint64_t whole = 0;
+    int digits = 0, behind = 0;
+    for (; is_digit(*at); at++, digits++)
+        whole = whole * 10 + (uint64_t)(*at - '0');
+    if (*at == decimal)
+        for (at++; is_digit(*at); at++, behind++)
+            whole = whole * 10 + (uint64_t)(*at - '0');
+    if (digits + behind == 0 || digits + behind > 18 || whole >> 53 != 0)
+        return NULL;
+    *value = (double)whole / powers[behind];
+    return at;
+}
+
+/* A cell that is a plain number; NULL for anything else. Returns its end: what stands there is for the caller to judge. */
+static const char *short_cell(const char *at, char decimal, double *value)
+{
+    const bool negative = *at == '-';
+    const char *end = plain_number(at + negative, decimal, value);
+    if (end != NULL && negative)
+        *value = -*value;
+    return end;
+}
+
+#if defined(HAS_EIGHT_BYTES)
+
+/* Learn the shape of a cell of at most seven characters, so that the next row's may be read without looking for its end. */
+static void learn_shape(imp_log_shape *shape, const char *at, const char *end, char decimal)
+{
+    const size_t length = (size_t)(end - at);
+    if (length == 0 || length > 7 || *at == '-')
+        return;
+    const char *dot = memchr(at, decimal, length);
+    const unsigned bits = 8 * (unsigned)length;
+    uint64_t text;
+    memcpy(&text, at, sizeof text);
+    text ^= EACH_BYTE(0x30);
+    const uint64_t end_byte = UINT64_C(0xff) << bits;
+    shape->length = (unsigned)length;
+    shape->places = bits < 56 ? (UINT64_C(1) << (bits + 8)) - 1 : UINT64_MAX;
+    shape->others = shape->places & (UINT64_C(0x80) << bits);
+    shape->mark_places = end_byte;
+    shape->low = UINT64_MAX;
+    shape->shift = 64 - bits;
+    shape->divisor = 1.0;
+    if (dot != NULL) {
+        const unsigned dot_bits = 8 * (unsigned)(dot - at);
+        shape->others |= UINT64_C(0x80) << dot_bits;
+        shape->mark_places |= UINT64_C(0xff) << dot_bits;
+        shape->low = (UINT64_C(1) << dot_bits) - 1;
+        shape->shift += 8;
+        shape->divisor = powers[length - 1 - (size_t)(dot - at)];
+    }
+    shape->marks = text & shape->mark_places;
+    shape->others &= EACH_BYTE(0x80);
+    shape->places &= EACH_BYTE(0x80);
+}
+
+/* A cell of the same shape as the one above it: as long, with its point at the same place and the same mark behind it.
+ * Then its end is known before its text is, and the processor need not wait for one cell to begin with the next. */
+static inline bool same_shape(const char *at, const imp_log_shape *shape, double *value)
+{
+    uint64_t text;
+    memcpy(&text, at, sizeof text);
+    text ^= EACH_BYTE(0x30);
+    const uint64_t others = ((text & EACH_BYTE(0x7f)) + EACH_BYTE(0x76)) | text;
+    if ((others & shape->places) != shape->others || (text & shape->mark_places) != shape->marks)
+        return false;
+    const uint64_t digits = ((text & shape->low) | ((text >> 8) & ~shape->low)) << shape->shift;
+    *value = (double)(int64_t)eight_digits(digits) / shape->divisor;
+    return true;
+}
+
+#endif
+
+/* "2031-05-14T07:00:01+02:00" in the minute and zone of the row before. */
+static inline const char *short_time(const char *at, const imp_log_clock *clock, double *time)
+{
+    if (!clock->is_set || memcmp(at, clock->prefix, 16) != 0 || at[16] != ':' || !is_digit(at[17]) || !is_digit(at[18]) ||
+        at[17] > '5')
+        return NULL;
+    const double second = (at[17] - '0') * 10 + (at[18] - '0');
+    double fraction = 0.0;
+    at += 19;
+    if (*at == '.') {
+        const char *start = ++at;
+        uint64_t digits = 0;
+        for (; is_digit(*at); at++)
+            digits = digits * 10 + (uint64_t)(*at - '0');
+        if (at == start || at - start > 9)
+            return NULL;
+        fraction = (double)digits / powers[at - start];
+    }
+    if (clock->suffix_length > 0) {
+        if (memcmp(at, clock->suffix, clock->suffix_length) != 0)
+            return NULL;
+        at += clock->suffix_length;
+    }
+    *time = clock->minute + (second + fraction);
+    return at;
+}
+
+/* The time cell, in another minute than the row before. */
+static const char *any_time(imp_log_work *work, const char *at, double *time)
+{
+    const imp_log_header *header = work->format->header;
+    const char *end = at;
+    imp_log_time found;
+    if (!header->is_calendar)
+        return short_cell(at, work->format->decimal, time);
+    while (end - at < 48 && *end != work->format->separator && *end != '\n' && *end != '\r' && *end != '"')
+        end++;
+    if (!imp_log_time_read(at, (size_t)(end - at), &work->clock, &found) || !found.is_calendar)
+        return NULL;
+    *time = found.seconds;
+    return end;
+}
+
+/* A cell of another shape than the one above it: its end, or NULL for the long way. */
+static const char *other_cell(imp_log_work *work, const char *at, imp_log_shape *shape, double *value)
+{
+    const char *end = short_cell(at, work->format->decimal, value);
+    if (end == NULL) {
+        if (*at != work->format->separator && *at != '\n' && *at != '\r')
+            return NULL;
+        *value = NAN;
+        work->has_missing = true;
+        return at;
+    }
+#if defined(HAS_EIGHT_BYTES)
+    learn_shape(shape, at, end, work->format->decimal);
+#else
+    (void)shape;
+#endif
+    return end;
+}
+
+/* A whole row the short way. Returns the start of the next one, NULL for the long way. */
+static inline const char *short_row(imp_log_work *work, const char *at, size_t row)
+{
+    const char separator = work->format->separator;
+    const size_t cells = work->format->cells, time_at = work->format->header->time_at;
+    imp_log_shape *shape = work->shapes;
+    double *const *values = work->block.values;
+    for (size_t cell = 0;; cell++) {
+        const char *end;
+        if (cell == time_at) {
+            end = short_time(at, &work->clock, &work->block.time[row]);
+            if (end == NULL)
+                end = any_time(work, at, &work->block.time[row]);
+        } else {
+            double *to = &(*values++)[row];
+#if defined(HAS_EIGHT_BYTES)
+            if (same_shape(at, shape, to))
+                end = at + shape->length;
+            else
+#endif
+                end = other_cell(work, at, shape, to);
+            shape++;
+        }
+        if (end == NULL)
+            return NULL;
+        if (cell + 1 < cells) {
+            if (*end != separator)
+                return NULL;
+            at = end + 1;
+            continue;
+        }
+        end += *end == '\r';
+        return *end == '\n' ? end + 1 : NULL;
+    }
+}
+
+/* --- the long way --- */
+
+static const char *line_end(const char *at, const char *end)
+{
+    const char *found = memchr(at, '\n', (size_t)(end - at));
+    return found != NULL ? found + 1 : NULL;
+}
+
+const char *imp_log_row_end(const char *at, const char *end, bool is_last, char separator, unsigned *lines)
+{
+    const char *first_line = line_end(at, end);
+    *lines = 1;
+    if (memchr(at, '"', (size_t)((first_line != NULL ? first_line : end) - at)) == NULL)
+        return first_line != NULL ? first_line : is_last ? end : NULL;
+    bool quoted = false, cell_start = true;
+    unsigned count = 0;
+    for (const char *p = at; p < end; p++) {
+        if (quoted) {
+            if (*p == '"')
+                quoted = false;
+            else if (*p == '\n' && ++count == IMP_LOG_MOST_QUOTED_LINES)
+                break;
+            continue;
+        }
+        if (*p == '\n') {
+            *lines = count + 1;
+            return p + 1;
+        }
+        /* a quote opens a cell at its start, or goes on with a quoted cell as a doubled quote */
+        if (*p == '"' && (cell_start || (p > at && p[-1] == '"')))
+            quoted = true;
+        cell_start = *p == separator || (cell_start && *p == ' ');
+        if (p - at > IMP_LOG_LONGEST_LINE)
+            break;
+    }
+    const bool may_go_on = !is_last && count < IMP_LOG_MOST_QUOTED_LINES && end - at <= IMP_LOG_LONGEST_LINE;
+    if (may_go_on || (first_line == NULL && !is_last))
+        return NULL;
+    return first_line != NULL ? first_line : end;
+}
+
+const char *imp_log_cell_read(const char *at, const char *end, char separator, char *buffer, size_t size,
+                              imp_log_cell *cell)
+{
+    while (at < end && *at == ' ')
+        at++;
+    cell->open_quote = false;
+    if (at == end || *at != '"') {
+        const char *stop = memchr(at, separator, (size_t)(end - at));
+        stop = stop != NULL ? stop : end;
+        const char *last = stop;
+        while (last > at && (last[-1] == ' ' || (last[-1] == '\t' && separator != '\t')))
+            last--;
+        cell->text = at;
+        cell->length = (size_t)(last - at);
+        return stop;
+    }
+    size_t used = 0;
+    for (at++; at < end; at++) {
+        if (*at == '"') {
+            if (at + 1 == end || at[1] != '"')
+                break;
+            at++;
+        }
+        if (used < size)
+            buffer[used++] = *at;
+    }
+    cell->open_quote = at == end;
+    cell->text = buffer;
+    cell->length = used;
+    while (cell->length > 0 && cell->text[0] == ' ') {
+        cell->text++;
+        cell->length--;
+    }
+    while (cell->length > 0 && cell->text[cell->length - 1] == ' ')
+        cell->length--;
+    const char *stop = memchr(at, separator, (size_t)(end - at));
+    return stop != NULL ? stop : end;
+}
+
+enum { CELL_BUFFER = 512 };
+
+static bool read_number(const imp_log_cell *cell, char decimal, double *value)
+{
+    char copy[CELL_BUFFER];
+    size_t used = 0;
+    if (cell->length > sizeof copy)
+        return false;
+    for (size_t i = 0; i < cell->length; i++) {
+        if (decimal == ',' && cell->text[i] == '.')
+            return false;
+        copy[i] = decimal == ',' && cell->text[i] == ',' ? '.' : cell->text[i];
+    }
+    imp_number_read(copy, cell->length, value, &used);
+    return used == cell->length;
+}
+
+static void note_sample(imp_log_faults *faults, const imp_log_cell *cell, int column)
+{
+    if (faults->sample[0] != '\0')
+        return;
+    size_t length = cell->length < sizeof faults->sample - 1 ? cell->length : sizeof faults->sample - 1;
+    memcpy(faults->sample, cell->text, length);
+    while (length > 0 && length < cell->length && ((unsigned char)cell->text[length] & 0xc0) == 0x80)
+        length--; /* a whole UTF-8 character */
+    faults->sample[length] = '\0';
+    faults->sample_column = column;
+}
+
+static bool has_control_bytes(const char *at, const char *end)
+{
+    for (; at < end; at++)
+        if ((unsigned char)*at < ' ' && *at != '\t' && *at != '\n' && *at != '\r')
+            return true;
+    return false;
+}
+
+static double convert(const imp_log_conversion *by, double value)
+{
+    return (by->divisor > 0.0 ? value / by->divisor : value * by->factor) + by->offset;
+}
+
+static double read_value(imp_log_work *work, const imp_log_cell *cell, int column, uint64_t line)
+{
+    double value = NAN;
+    imp_log_faults *faults = &work->faults;
+    if (cell->length == 0) {
+        work->has_missing = true;
+        return NAN;
+    }
+    if (read_number(cell, work->format->decimal, &value)) {
+        if (fabs(convert(&work->format->conversions[column], value)) < LARGEST_VALUE)
+            return value;
+        imp_log_fault_add(faults, IMP_FAULT_TOO_LARGE, line, column);
+    } else {
+        imp_log_fault_add(faults, IMP_FAULT_NOT_A_NUMBER, line, column);
+    }
+    note_sample(faults, cell, column);
+    faults->unreadable[column]++;
+    work->has_missing = true;
+    return NAN;
+}
+
+/* What is wrong with the row as a whole, or IMP_LOG_FAULT_COUNT. */
+static imp_log_fault row_fault(const imp_log_work *work, const char *at, const char *end, bool has_end, unsigned lines)
+{
+    const imp_log_format *format = work->format;
+    char buffer[CELL_BUFFER];
+    size_t cells = 0, length = 0;
+    bool open_quote = false;
+    if (end - at > IMP_LOG_LONGEST_LINE)
+        return IMP_FAULT_LONG_LINE;
+    if (has_control_bytes(at, end))
+        return IMP_FAULT_BINARY;
+    for (const char *p = at;; p++) {
+        imp_log_cell cell;
+        p = imp_log_cell_read(p, end, format->separator, buffer, sizeof buffer, &cell);
+        cells++;
+        length = cell.length;
+        open_quote = open_quote || cell.open_quote;
+        if (p == end)
+            break;
+    }
+    if (open_quote)
+        return IMP_FAULT_QUOTES;
+    if (cells < format->cells && !has_end && work->is_last)
+        return IMP_FAULT_TRUNCATED;
+    const bool extra_empty = cells == format->cells + 1 && length == 0; /* a separator at the end of the row */
+    (void)lines;
+    return cells == format->cells || extra_empty ? IMP_LOG_FAULT_COUNT : IMP_FAULT_RAGGED;
+}
+
+static void long_row(imp_log_work *work, const char *at, const char *end, bool has_end, unsigned lines, size_t row)
+{
+    const imp_log_format *format = work->format;
+    const uint64_t line = work->line + 1;
+    const char *p = at;
+    while (p < end && (*p == ' ' || *p == '\t'))
+        p++;
+    if (p == end)
+        return; /* an empty line */
+    const imp_log_fault fault = row_fault(work, at, end, has_end, lines);
+    if (fault != IMP_LOG_FAULT_COUNT) {
+        imp_log_fault_add(&work->faults, fault, line, -1);
+        return;
+    }
+    /* the time first: without it the row's other cells are not looked at */
+    imp_log_time time;
+    for (int pass = 0; pass < 2; pass++) {
+        int column = 0;
+        p = at;
+        for (size_t i = 0; i < format->cells; i++, p++) {
+            char buffer[CELL_BUFFER];
+            imp_log_cell cell;
+            p = imp_log_cell_read(p, end, format->separator, buffer, sizeof buffer, &cell);
+            if (i == format->header->time_at) {
+                if (pass == 0 && (!imp_log_time_read(cell.text, cell.length, &work->clock, &time) ||
+                                  time.is_calendar != format->header->is_calendar)) {
+                    imp_log_fault_add(&work->faults, IMP_FAULT_NO_TIME, line, -1);
+                    return;
+                }
+            } else if (pass == 1) {
+                work->block.values[column][row] = read_value(work, &cell, column, line);
+                column++;
+            } else {
+                column++;
+            }
+        }
+    }
+    work->block.time[row] = time.seconds;
+    work->block.line[row] = line;
+    work->block.rows++;
+}
+
+static void to_si(const imp_log_work *work)
+{
+    const size_t rows = work->block.rows;
+    for (size_t c = 0; c < work->format->header->count; c++) {
+        const imp_log_conversion by = work->format->conversions[c];
+        double *values = work->block.values[c];
+        if (by.divisor > 0.0)
+            for (size_t i = 0; i < rows; i++)
+                values[i] /= by.divisor;
+        else if (by.factor != 1.0)
+            for (size_t i = 0; i < rows; i++)
+                values[i] *= by.factor;
+        if (by.offset != 0.0)
+            for (size_t i = 0; i < rows; i++)
+                values[i] += by.offset;
+    }
+}
+
+static void count_missing(imp_log_work *work)
+{
+    for (size_t c = 0; c < work->format->header->count; c++) {
+        const double *values = work->block.values[c];
+        uint64_t missing = 0;
+        for (size_t i = 0; i < work->block.rows; i++)
+            missing += values[i] != values[i];
+        work->faults.missing[c] += missing;
+    }
+}
+
+void imp_log_parse(imp_log_work *work)
+{
+    imp_log_block *block = &work->block;
+    const char *const text = work->text, *const end = text + work->length;
+    const char *at = text + work->at;
+    const uint64_t line_before = work->line;
+    memset(&work->faults, 0, sizeof work->faults);
+    work->has_missing = false;
+    block->rows = 0;
+    while (at < end && block->rows < block->capacity) {
+        const char *next = short_row(work, at, block->rows);
+        if (next != NULL && next <= end) {
+            block->line[block->rows++] = ++work->line;
+            at = next;
+            continue;
+        }
+        unsigned lines;
+        next = imp_log_row_end(at, end, true, work->format->separator, &lines);
+        const char *last = next;
+        const bool has_end = last > at && last[-1] == '\n';
+        last -= has_end;
+        if (last > at && last[-1] == '\r')
+            last--;
+        long_row(work, at, last, has_end, lines, block->rows);
+        work->line += lines;
+        at = next;
+    }
+    work->at = (size_t)(at - text);
+    work->faults.rows = block->rows;
+    work->faults.lines = work->line - line_before;
+    if (work->has_missing)
+        count_missing(work);
+    to_si(work);
+}
