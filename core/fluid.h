@@ -67,6 +67,9 @@ imp_status imp_fluid_fit(imp_fluid *fluid, imp_error *error);
 imp_status imp_fluid_viscosity(const imp_fluid *fluid, double temperature, double *viscosity, bool *extrapolated,
                                imp_error *error);
 
+/* The same without message, for marching solvers: not-a-number where the above refuses. */
+double imp_fluid_viscosity_or_nan(const imp_fluid *fluid, double temperature);
+
 /* Density [kg/m^3] of a fluid at a temperature. */
 imp_status imp_fluid_density_at(const imp_fluid *fluid, double temperature, double *density, imp_error *error);
 

@@ -232,16 +232,23 @@ imp_status imp_fluid_fit(imp_fluid *fluid, imp_error *error)
     return IMP_OK;
 }
 
+double imp_fluid_viscosity_or_nan(const imp_fluid *fluid, double temperature)
+{
+    /* Towards c the fit rises without bound: half the way from the coldest point is as far as it is trusted. */
+    const bool too_cold = fluid->b != 0.0 && temperature - fluid->c < 0.5 * (fluid->coldest - fluid->c);
+    const double value = too_cold ? (double)INFINITY : exp(fitted_log(fluid, temperature));
+    const bool liquid = temperature >= temperature_row->low && temperature <= temperature_row->high;
+    return liquid && value > 1e-7 && value <= viscosity_row->high ? value : (double)NAN;
+}
+
 imp_status imp_fluid_viscosity(const imp_fluid *fluid, double temperature, double *viscosity, bool *extrapolated,
                                imp_error *error)
 {
     const imp_status status = imp_check(temperature_row, temperature, error);
     if (status != IMP_OK)
         return status;
-    /* Towards c the fit rises without bound: half the way from the coldest point is as far as it is trusted. */
-    const bool too_cold = fluid->b != 0.0 && temperature - fluid->c < 0.5 * (fluid->coldest - fluid->c);
-    const double value = too_cold ? (double)INFINITY : exp(fitted_log(fluid, temperature));
-    if (!(value > 1e-7 && value <= viscosity_row->high)) {
+    const double value = imp_fluid_viscosity_or_nan(fluid, temperature);
+    if (isnan(value)) {
         char asked[96], coldest[96], hottest[96];
         imp_param_format(temperature_row, temperature, 0, asked, sizeof asked);
         imp_param_format(temperature_row, fluid->coldest, 0, coldest, sizeof coldest);

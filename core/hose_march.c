@@ -8,14 +8,14 @@
 static const double pi = 3.14159265358979323846;
 static const double standard_gravity = 9.80665; /* m/s^2, ISO 80000-3 */
 
-enum { MOST_STEPS = 5000, STAGES = 7 };
+enum { MOST_STEPS = 5000, STAGES = 7, QUICK_LEAST_STEPS = 8 };
 
 /* Error allowed in one step. A solver around a march needs it smooth, so this is far below the 0.1 % that a person needs. */
 static const double temperature_tolerance = 1e-7; /* K */
 static const double pressure_tolerance = 1e-9;    /* of the friction that the whole run would have at the step's start */
 
-/* What is carried along one hose. `loss`, `viscous` and `time` are sums from the inlet. */
-enum { TEMPERATURE, PRESSURE, LOSS, VISCOUS, TIME, STATES };
+/* What is carried along one hose. The last three are sums from the inlet, which a quick march leaves out. */
+enum { TEMPERATURE, PRESSURE, LOSS, VISCOUS, TIME, STATES, QUICK_STATES = PRESSURE + 1 };
 
 typedef struct state {
     double y[IMP_SIDES][STATES];
@@ -33,17 +33,26 @@ typedef struct piece {
 
 typedef struct local {
     double viscosity, density, reynolds;
-    bool extrapolated;
 } local;
 
-static imp_status local_at(const piece *p, double temperature, local *l, imp_error *error)
+/* False where the liquid's data end. */
+static bool local_at(const piece *p, double temperature, local *l)
 {
-    imp_status status = imp_fluid_viscosity(p->fluid, temperature, &l->viscosity, &l->extrapolated, error);
+    const imp_fluid *f = p->fluid;
+    l->viscosity = imp_fluid_viscosity_or_nan(f, temperature);
+    l->density = f->density / (1.0 + f->expansion * (temperature - f->reference_temperature)); /* as imp_fluid_density */
+    l->reynolds = p->mass_flux * p->bore / l->viscosity;
+    return l->viscosity > 0.0 && l->density > 0.0;
+}
+
+/* Why local_at is false. */
+static imp_status refuse_local(const piece *p, double temperature, imp_error *error)
+{
+    double unused;
+    imp_status status = imp_fluid_viscosity(p->fluid, temperature, &unused, NULL, error);
     if (status == IMP_OK)
-        status = imp_fluid_density_at(p->fluid, temperature, &l->density, error);
-    if (status == IMP_OK)
-        l->reynolds = p->mass_flux * p->bore / l->viscosity;
-    return status;
+        status = imp_fluid_density_at(p->fluid, temperature, &unused, error);
+    return status != IMP_OK ? status : imp_fail(error, IMP_RANGE, "expansion", "leaves no density at this temperature");
 }
 
 /* Friction [Pa/m], fittings included. */
@@ -57,6 +66,7 @@ typedef struct walk {
     const imp_march *march;
     piece pieces[IMP_SIDES]; /* of the section being marched */
     double length;           /* of the whole run */
+    int states;              /* that are carried */
 } walk;
 
 static imp_status derive(const walk *w, const state *s, state *rate, imp_error *error)
@@ -67,9 +77,8 @@ static imp_status derive(const walk *w, const state *s, state *rate, imp_error *
         const piece *p = &w->pieces[side];
         const double temperature = s->y[side][TEMPERATURE];
         local l;
-        const imp_status status = local_at(p, temperature, &l, error);
-        if (status != IMP_OK)
-            return status;
+        if (!local_at(p, temperature, &l))
+            return refuse_local(p, temperature, error);
         const double friction = friction_gradient(p, &l);
         const double loss = p->loss_coefficient * (temperature - p->ambient);
         const double viscous = p->mass_flow / l.density * friction;
@@ -105,7 +114,7 @@ static void combine(const walk *w, const state *from, const state *rates, int st
         if (weight == 0.0)
             continue;
         for (size_t side = 0; side < w->march->side_count; side++)
-            for (int i = 0; i < STATES; i++)
+            for (int i = 0; i < w->states; i++)
                 to->y[side][i] += weight * rates[k].y[side][i];
         to->exchanged += weight * rates[k].exchanged;
     }
@@ -129,7 +138,7 @@ static double step_error(const walk *w, const state *rates, double step)
 }
 
 /* One trial step from *from, whose rates stand in rates[0]; rates[STAGES - 1] are those at *to. */
-static imp_status try_step(const walk *w, const state *from, double step, state *rates, state *to, imp_error *error)
+static imp_status try_step(const walk *w, const state *from, double step, state rates[STAGES], state *to, imp_error *error)
 {
     for (int stage = 1; stage < STAGES; stage++) {
         combine(w, from, rates, stage, step, to);
@@ -171,9 +180,8 @@ static imp_status note(course *c, const walk *w, const state *s, size_t section,
         const double pressure = s->y[side][PRESSURE], temperature = s->y[side][TEMPERATURE];
         imp_hose_run_result *result = &c->results[side];
         local l;
-        const imp_status status = local_at(p, temperature, &l, error);
-        if (status != IMP_OK)
-            return status;
+        if (!local_at(p, temperature, &l))
+            return refuse_local(p, temperature, error);
         const double margin = c->march->runs[side]->sections[section].rated_pressure - pressure;
         if (!(pressure <= result->highest_pressure)) {
             result->highest_pressure = pressure;
@@ -183,7 +191,7 @@ static imp_status note(course *c, const walk *w, const state *s, size_t section,
             result->pressure_margin = margin;
             result->weakest_section = section;
         }
-        result->extrapolated = result->extrapolated || l.extrapolated;
+        result->extrapolated = result->extrapolated || temperature < p->fluid->coldest || temperature > p->fluid->hottest;
         result->outlet_viscosity = l.viscosity;
         result->outlet_density = l.density;
         result->outlet_reynolds = l.reynolds;
@@ -232,11 +240,12 @@ static imp_status too_little_flow(double position, imp_error *error)
 static imp_status march_section(walk *w, course *c, size_t section, double start, double length, state *s, double *step,
                                 size_t *steps, imp_error *error)
 {
-    const double longest = w->length / IMP_HOSE_LEAST_STEPS, shortest = 1e-9 * w->length;
+    const bool quick = w->march->quick;
+    const double longest = w->length / (quick ? QUICK_LEAST_STEPS : IMP_HOSE_LEAST_STEPS), shortest = 1e-9 * w->length;
     state rates[STAGES], next;
     double done = 0.0;
     imp_status status = derive(w, s, &rates[0], error);
-    if (status == IMP_OK)
+    if (status == IMP_OK && !quick)
         status = note(c, w, s, section, start, error);
     while (status == IMP_OK && done < length) {
         const double left = length - done;
@@ -258,7 +267,8 @@ static imp_status march_section(walk *w, course *c, size_t section, double start
         done = h >= left * (1.0 - 1e-12) ? length : done + h;
         *s = next;
         rates[0] = rates[STAGES - 1];
-        status = note(c, w, s, section, start + done, error);
+        if (!quick || done >= length)
+            status = note(c, w, s, section, start + done, error);
     }
     return status;
 }
@@ -312,7 +322,7 @@ imp_status imp_hose_march(const imp_march *march, imp_hose_trace *traces, imp_ho
 {
     imp_hose_run_result own[IMP_SIDES];
     course c = {.march = march, .traces = traces, .results = own};
-    walk w = {.march = march, .length = length_of(march->runs[0])};
+    walk w = {.march = march, .length = length_of(march->runs[0]), .states = march->quick ? QUICK_STATES : STATES};
     state s;
     double mass_flow[IMP_SIDES];
     imp_status status = begin(march, &c, &s, mass_flow, error);

@@ -12,6 +12,8 @@ typedef struct imp_march {
     double mutual_conductance;
     double share;                        /* of every section's heating that is given */
     double until;                        /* m from the inlet; at or beyond the end: all of it */
+    bool quick;                          /* for solvers: temperature, pressure and the outlet only, in as few steps as the
+                                          * allowed error permits; no heat sums, residence time, highest pressure or trace */
 } imp_march;
 
 /* March without checks. traces may be NULL. */

@@ -13,7 +13,7 @@
 enum { TRACE_POINTS = 256 };
 
 static const char *const side_names[] = {"iso", "resin", NULL};
-static const double share_tolerance = 1e-12; /* of the heating: far below a millikelvin */
+static const double share_tolerance = 1e-11; /* of the heating: far below a millikelvin */
 
 /* ---- the solution ---- */
 
@@ -34,7 +34,8 @@ static imp_march march_to_sensor(const imp_hose_pair *pair, double share)
                        .side_count = alone ? 1 : 2,
                        .mutual_conductance = pair->mutual_conductance,
                        .share = share,
-                       .until = control->position};
+                       .until = control->position,
+                       .quick = true};
 }
 
 static double excess_at(sensor *s, double share)
@@ -87,8 +88,8 @@ static imp_status find_share(const imp_hose_pair *pair, imp_hose_pair_result *fo
     return s.status != IMP_OK ? s.status : status;
 }
 
-imp_status imp_hose_pair_march_checked(const imp_hose_pair *pair, imp_hose_trace *traces, imp_hose_pair_result *result,
-                                       imp_error *error)
+imp_status imp_hose_pair_march_checked(const imp_hose_pair *pair, bool quick, imp_hose_trace *traces,
+                                       imp_hose_pair_result *result, imp_error *error)
 {
     imp_hose_pair_result found = {.share = 1.0, .sensor_temperature = (double)NAN, .heat = IMP_HOSE_HEAT_FULL};
     imp_status status = pair->control != NULL ? find_share(pair, &found, error) : IMP_OK;
@@ -96,7 +97,8 @@ imp_status imp_hose_pair_march_checked(const imp_hose_pair *pair, imp_hose_trace
                              .side_count = IMP_SIDES,
                              .mutual_conductance = pair->mutual_conductance,
                              .share = found.share,
-                             .until = (double)INFINITY};
+                             .until = (double)INFINITY,
+                             .quick = quick};
     if (status == IMP_OK)
         status = imp_hose_march(&march, traces, found.run, error);
     if (status == IMP_OK)
@@ -286,7 +288,7 @@ imp_status imp_hose_pair_march(const imp_hose_pair *pair, imp_hose_trace *traces
                                imp_error *error)
 {
     const imp_status status = check_pair(pair, error);
-    return status == IMP_OK ? imp_hose_pair_march_checked(pair, traces, result, error) : status;
+    return status == IMP_OK ? imp_hose_pair_march_checked(pair, false, traces, result, error) : status;
 }
 
 /* ---- entry ---- */

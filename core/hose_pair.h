@@ -44,8 +44,9 @@ typedef struct imp_hose_pair_result {
 imp_status imp_hose_pair_march(const imp_hose_pair *pair, imp_hose_trace *traces, imp_hose_pair_result *result,
                                imp_error *error);
 
-/* The same without checks of the arguments, for solvers that checked them once: everything inside its rows. */
-imp_status imp_hose_pair_march_checked(const imp_hose_pair *pair, imp_hose_trace *traces, imp_hose_pair_result *result,
-                                       imp_error *error);
+/* The same without checks of the arguments, for solvers that checked them once. A quick march finds outlet, pressure
+ * drop, share and sensor temperature only. */
+imp_status imp_hose_pair_march_checked(const imp_hose_pair *pair, bool quick, imp_hose_trace *traces,
+                                       imp_hose_pair_result *result, imp_error *error);
 
 #endif

@@ -158,10 +158,14 @@ imp_status imp_rig_largest_orifice(const imp_rig *rig, const imp_rig_need *need,
 imp_status imp_rig_lowest_ambient(const imp_rig *rig, const imp_rig_need *need, double *ambient,
                                   imp_rig_shortfall *limit, imp_rig_result *result, imp_error *error);
 
-/* Set temperature of one side (its heater's, and the hose's where the sensor is on that side) that makes both gun
- * pressures equal, between its drum and 120 degC. IMP_NO_SOLUTION when none does, with the nearest. */
-imp_status imp_rig_balancing_temperature(const imp_rig *rig, imp_side side, double *temperature, imp_rig_result *result,
-                                         imp_error *error);
+typedef enum imp_rig_place { IMP_RIG_AT_GUN, IMP_RIG_AT_PUMP } imp_rig_place;
+
+/* Set temperature of one side (its heater's, and the hose's where the sensor is on that side) that makes iso and resin
+ * pressure equal at the gun or at the pumps, between its drum and 120 degC. IMP_NO_SOLUTION when none does, with the
+ * nearest. The pumps fix the ratio of the flows, so at the gun temperature only counts through the density and a
+ * discharge coefficient that follows the Reynolds number; at the pumps the hoses' drops count in full. */
+imp_status imp_rig_balancing_temperature(const imp_rig *rig, imp_side side, imp_rig_place place, double *temperature,
+                                         imp_rig_result *result, imp_error *error);
 
 typedef struct imp_rig_heat_up {
     double time;                      /* s until everything is warm */

@@ -233,7 +233,7 @@ imp_status imp_rig_try_flow(const imp_rig_model *m, double flow, imp_hose_trace 
                                         .inlet_pressure = inlet_pressure != NULL ? inlet_pressure[side] : 0.0,
                                         .ambient_temperature = m->rig->ambient_temperature};
     }
-    imp_status status = imp_hose_pair_march_checked(&pair, traces, &t->hoses, error);
+    imp_status status = imp_hose_pair_march_checked(&pair, traces == NULL, traces, &t->hoses, error);
     for (int side = 0; status == IMP_OK && side < IMP_SIDES; side++) {
         t->side[side].run = t->hoses.run[side];
         status = shoot(m, side, &t->side[side], &t->outside_orifice_range, error);

@@ -223,6 +223,7 @@ imp_status imp_rig_lowest_ambient(const imp_rig *rig, const imp_rig_need *need, 
 typedef struct balance {
     const imp_rig *rig;
     imp_side side;
+    imp_rig_place place;
     imp_rig_result result;
     imp_status status;
     imp_error error;
@@ -238,17 +239,20 @@ static double difference_at(double temperature, void *context)
     b->status = imp_rig_solve(&moved, NULL, &b->result, &b->error);
     if (b->status != IMP_OK)
         return (double)NAN;
-    return b->result.side[IMP_ISO].gun_pressure / b->result.side[IMP_RESIN].gun_pressure - 1.0;
+    const imp_rig_side_result *iso = &b->result.side[IMP_ISO], *resin = &b->result.side[IMP_RESIN];
+    if (b->place == IMP_RIG_AT_PUMP)
+        return iso->pump_pressure / resin->pump_pressure - 1.0;
+    return iso->gun_pressure / resin->gun_pressure - 1.0;
 }
 
-imp_status imp_rig_balancing_temperature(const imp_rig *rig, imp_side side, double *temperature, imp_rig_result *result,
-                                         imp_error *error)
+imp_status imp_rig_balancing_temperature(const imp_rig *rig, imp_side side, imp_rig_place place, double *temperature,
+                                         imp_rig_result *result, imp_error *error)
 {
     enum { STEPS = 24 };
     imp_status status = imp_rig_check(rig, error);
     if (status != IMP_OK)
         return status;
-    balance b = {.rig = rig, .side = side};
+    balance b = {.rig = rig, .side = side, .place = place};
     const double low = imp_rig_known_or(rig->drum_temperature, rig->ambient_temperature), high = IMP_CELSIUS(120.0);
     double before = (double)NAN, at = low, nearest = low, least = (double)INFINITY, root = (double)NAN;
     for (int i = 0; i <= STEPS && isnan(root); i++) {
@@ -271,7 +275,11 @@ imp_status imp_rig_balancing_temperature(const imp_rig *rig, imp_side side, doub
     if (!isfinite(least))
         return imp_fail(error, b.status, b.error.place, "%s", b.error.message);
     return imp_fail(error, IMP_NO_SOLUTION, NULL,
-                    "no %s temperature from %.3g degC to 120 degC makes the gun pressures equal; at %.3g degC they differ "
-                    "least, by %.3g %%",
-                    imp_rig_side_names[side], low - 273.15, nearest - 273.15, 100.0 * least);
+                    "no %s temperature from %.3g degC to 120 degC makes the pressures at the %s equal; at %.3g degC they differ "
+                    "least, by %.3g %%%s",
+                    imp_rig_side_names[side], low - 273.15, place == IMP_RIG_AT_GUN ? "gun" : "pumps", nearest - 273.15,
+                    100.0 * least,
+                    place == IMP_RIG_AT_GUN && !isnan(rig->discharge_coefficient)
+                        ? "; with a fixed ratio and discharge coefficient the orifices decide"
+                        : "");
 }

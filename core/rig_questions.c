@@ -164,13 +164,21 @@ static imp_status lowest_ambient_evaluate(const imp_call *call)
 }
 
 /* rig.balancing_temperature */
-static const imp_param balancing_temperature_in[] = {RIG_RECORD_ROWS, RIG_LEVER_ROWS};
+enum { BALANCE_AT = RIG_POINT_INPUTS };
+static const char *const places[] = {[IMP_RIG_AT_GUN] = "gun", [IMP_RIG_AT_PUMP] = "pump", NULL};
+static const imp_param balancing_temperature_in[] = {
+    RIG_RECORD_ROWS,
+    RIG_LEVER_ROWS,
+    {.name = "balance_at", .kind = IMP_CHOICE, .presence = IMP_DEFAULT, .fallback = IMP_RIG_AT_GUN, .choices = places,
+     .help = "where iso and resin pressure shall be equal; at the pumps is what the gauges show"},
+};
+#define BALANCE_TREND POINT_TREND "?"
 static const imp_param balancing_temperature_out[] = {
-    OUT_OPTIONAL("iso_temperature", "T_iso", IMP_TEMPERATURE, "degC", POINT_TREND, "set temperature of the iso side that balances, the resin as it is; not given where none does"),
-    OUT_OPTIONAL("resin_temperature", "T_resin", IMP_TEMPERATURE, "degC", POINT_TREND, "set temperature of the resin side that balances, the iso as it is; not given where none does"),
-    OUT_OPTIONAL("iso_balanced_pressure", "pg_1", IMP_PRESSURE, "bar", POINT_TREND, "at the gun with that iso temperature"),
-    OUT_OPTIONAL("resin_balanced_pressure", "pg_2", IMP_PRESSURE, "bar", POINT_TREND, "at the gun with that resin temperature"),
-    OUT("imbalance", "b", IMP_PURE, "%", POINT_TREND, "as the rig is set, of the higher gun pressure"),
+    OUT_OPTIONAL("iso_temperature", "T_iso", IMP_TEMPERATURE, "degC", BALANCE_TREND, "set temperature of the iso side that balances, the resin as it is; not given where none does"),
+    OUT_OPTIONAL("resin_temperature", "T_resin", IMP_TEMPERATURE, "degC", BALANCE_TREND, "set temperature of the resin side that balances, the iso as it is; not given where none does"),
+    OUT_OPTIONAL("iso_balanced_pressure", "pg_1", IMP_PRESSURE, "bar", BALANCE_TREND, "there, with that iso temperature"),
+    OUT_OPTIONAL("resin_balanced_pressure", "pg_2", IMP_PRESSURE, "bar", BALANCE_TREND, "there, with that resin temperature"),
+    OUT("imbalance", "b", IMP_PURE, "%", BALANCE_TREND, "at the gun as the rig is set, of the higher pressure"),
 };
 
 static imp_status balancing_temperature_evaluate(const imp_call *call)
@@ -182,11 +190,15 @@ static imp_status balancing_temperature_evaluate(const imp_call *call)
         status = imp_rig_operating_point(&rig, NULL, &as_set, call->error);
     if (status != IMP_OK)
         return status;
+    const imp_rig_place place = (imp_rig_place)call->in[BALANCE_AT].number;
     bool found = false;
     for (int side = 0; side < IMP_SIDES; side++) {
         double temperature = (double)NAN;
-        const imp_status own = imp_rig_balancing_temperature(&rig, (imp_side)side, &temperature, &balanced, call->error);
-        const double pressure = own == IMP_OK ? balanced.side[side].gun_pressure : (double)NAN;
+        const imp_status own = imp_rig_balancing_temperature(&rig, (imp_side)side, place, &temperature, &balanced, call->error);
+        const imp_rig_side_result *own_side = &balanced.side[side];
+        const double pressure = own != IMP_OK                ? (double)NAN
+                                : place == IMP_RIG_AT_GUN ? own_side->gun_pressure
+                                                          : own_side->pump_pressure;
         call->out[side] = imp_rig_optional(temperature);
         call->out[2 + side] = imp_rig_optional(pressure);
         found = found || own == IMP_OK;
@@ -275,8 +287,8 @@ const imp_calc imp_rig_calcs[] = {
     IMP_CALC(lowest_ambient, "rig.lowest_ambient", "Lowest air temperature at which the rig works",
              "the lowest Ta from 40 degC down to which the operating point meets the least gun pressure, temperature and flow",
              POINT_SOURCE, POINT_VALIDITY),
-    IMP_CALC(balancing_temperature, "rig.balancing_temperature", "Set temperature that balances the gun pressures",
-             "T of one side (its heater's, and the hose's where the sensor is on that side) with pg_iso = pg_resin", POINT_SOURCE,
+    IMP_CALC(balancing_temperature, "rig.balancing_temperature", "Set temperature that balances iso and resin pressure",
+             "T of one side (its heater's, and the hose's where the sensor is on that side) with pg_iso = pg_resin, or p_iso = p_resin at the pumps", POINT_SOURCE,
              POINT_VALIDITY),
     IMP_CALC(heat_up_time, "rig.heat_up_time", "Time to heat up drums, heaters and hose",
              "C dT/dt = s P eta - L (T - Ta) for each load; s = min(1, (P_max - what warm loads lose)/sum of P of those still heating)",

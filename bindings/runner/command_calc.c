@@ -51,7 +51,7 @@ static imp_status read_inputs(job *work, const options *given, imp_error *error)
 static imp_status evaluate(job *work, imp_error *error)
 {
     imp_sheet *sheet = work->with_sheet ? &work->sheet : NULL;
-    const imp_status status = imp_calc_evaluate(work->calc, work->in, work->out, sheet, error);
+    const imp_status status = imp_calc_evaluate_in(work->calc, work->in, work->out, sheet, &work->arena, error);
     if (status == IMP_OK && work->sheet.failed)
         return imp_fail(error, IMP_MEMORY, NULL, "out of memory");
     return status;
