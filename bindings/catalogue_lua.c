@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "budget.h"
+#include "calculator_lua.h"
 #include "quantity_lua.h"
 #include "values_lua.h"
 
@@ -111,7 +112,11 @@ static imp_arena *new_arena(lua_State *L, const imp_calc *calc)
 /* imp.climate.dew_point{ air_temperature = ..., relative_humidity = ... } */
 static int call_entry(lua_State *L)
 {
-    const imp_calc *calc = lua_touserdata(L, lua_upvalueindex(2));
+    return imp_calc_call(L, lua_touserdata(L, lua_upvalueindex(2)));
+}
+
+int imp_calc_call(lua_State *L, const imp_calc *calc)
+{
     outcome result;
     lua_settop(L, 1);
     lua_pushnil(L); /* the anchor */
@@ -143,11 +148,14 @@ static int catalogue_list(lua_State *L)
     return 1;
 }
 
-static const imp_calc *check_calc(lua_State *L, const char *function, int index)
+const imp_calc *imp_calc_check(lua_State *L, const char *function, int index)
 {
     char got[200];
+    const imp_calc *declared = imp_calculator_test(L, index);
+    if (declared != NULL)
+        return declared;
     if (lua_type(L, index) != LUA_TSTRING)
-        imp_raise_text(L, "%s: expected the id of a calculation such as \"climate.dew_point\", got %s", function,
+        imp_raise_text(L, "%s: expected the id of a calculation such as \"climate.dew_point\", or a calculator, got %s", function,
                        imp_value_described(L, imp_lua_here(L), index, got, sizeof got));
     const char *id = lua_tostring(L, index);
     const imp_calc *calc = imp_catalogue_find(id);
@@ -259,7 +267,7 @@ static void set_description(lua_State *L, const imp_calc *calc)
 /* imp.explain "climate.dew_point" */
 static int catalogue_explain(lua_State *L)
 {
-    const imp_calc *calc = check_calc(L, "explain", 1);
+    const imp_calc *calc = imp_calc_check(L, "explain", 1);
     lua_createtable(L, 0, 8);
     set_text(L, "id", calc->id);
     set_description(L, calc);
@@ -353,7 +361,7 @@ static int catalogue_sheet(lua_State *L)
         return imp_raise_text(L, "sheet: expected { calculation = id, with = { ... } }");
     lua_pushliteral(L, "calculation");
     lua_rawget(L, 1);
-    const imp_calc *calc = check_calc(L, "sheet", 2);
+    const imp_calc *calc = imp_calc_check(L, "sheet", 2);
     lua_pushliteral(L, "with");
     lua_rawget(L, 1);
     lua_pushnil(L); /* the anchor */

@@ -8,6 +8,12 @@
 /* Put a table for each group (climate, hose, ...) and catalogue, explain, sheet into the table on top of the stack. */
 void imp_catalogue_open(lua_State *L);
 
+/* The calculation at index, an id or a declared calculator; raises "function: expected ..." when it is neither. */
+const imp_calc *imp_calc_check(lua_State *L, const char *function, int index);
+
+/* A C function's body: the inputs are the table at index 1; leaves the results as a catalogue function gives them. */
+int imp_calc_call(lua_State *L, const imp_calc *calc);
+
 /* Push a recorded sheet as the table that imp.sheet gives. */
 void imp_sheet_push(lua_State *L, const imp_calc *calc, const imp_sheet *sheet);
 

@@ -3,7 +3,9 @@
 #include <stdio.h>
 
 #include "budget.h"
+#include "calculator_lua.h"
 #include "catalogue_lua.h"
+#include "engine_lua.h"
 #include "job_lua.h"
 #include "number.h"
 #include "quantity_lua.h"
@@ -99,6 +101,8 @@ int luaopen_impinge(lua_State *L)
     imp_quantity_open(L);
     imp_job_open(L);
     imp_catalogue_open(L);
+    imp_calculator_open(L);
+    imp_engine_open(L);
     lua_pushliteral(L, IMP_VERSION);
     lua_setfield(L, -2, "version");
     lua_pushinteger(L, IMP_API_LEVEL);

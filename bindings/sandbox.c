@@ -95,6 +95,8 @@ static int open_state(lua_State *L)
         open_sandboxed(L);
     lua_getfield(L, 1, "q");
     lua_setglobal(L, "q");
+    lua_getfield(L, 1, "calculator");
+    lua_setglobal(L, "calculator");
     lua_pushvalue(L, 1);
     lua_setglobal(L, "imp");
     lua_pushcfunction(L, write_printed);
