@@ -473,7 +473,32 @@ static const luaL_Reg metamethods[] = {
     {"__eq", quantity_equal},      {"__lt", quantity_less},           {"__le", quantity_at_most},
     {"__concat", quantity_concat}, {"__tostring", quantity_tostring}, {NULL, NULL}};
 
-static const luaL_Reg functions[] = {{"q", quantity_q}, {"is_quantity", quantity_is_quantity}, {NULL, NULL}};
+/* imp.exact(quantity [, unit]), imp.exact(number): the number with the fewest digits that read back the same, as a text */
+static int quantity_exact(lua_State *L)
+{
+    const quantity_box *box = test_box(L, 1);
+    const bool has_unit = !lua_isnoneornil(L, 2);
+    char text[IMP_NUMBER_TEXT_SIZE], got[TEXT_SIZE];
+    imp_error error;
+    double value;
+    if (box != NULL) {
+        const imp_unit *unit =
+            has_unit ? check_unit(L, "exact", 2) : imp_quantity_unit(L, &box->quantity, box->unit);
+        if (unit != NULL && imp_quantity_in(&box->quantity, unit, &value, &error) != IMP_OK)
+            return imp_raise(L, &error);
+        lua_pushstring(L, unit != NULL ? imp_quantity_exact(unit, box->quantity.si, text, sizeof text)
+                                       : imp_number_write(box->quantity.si, 0, text, sizeof text));
+    } else if (lua_type(L, 1) == LUA_TNUMBER && !has_unit) {
+        lua_pushstring(L, imp_number_write((double)lua_tonumber(L, 1), 0, text, sizeof text));
+    } else {
+        return imp_raise_text(L, "exact: expected a quantity, and a unit or none, or a number, got %s",
+                              imp_value_described(L, imp_lua_here(L), 1, got, sizeof got));
+    }
+    return 1;
+}
+
+static const luaL_Reg functions[] = {
+    {"q", quantity_q}, {"is_quantity", quantity_is_quantity}, {"exact", quantity_exact}, {NULL, NULL}};
 
 void imp_quantity_open(lua_State *L)
 {
