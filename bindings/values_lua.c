@@ -311,13 +311,8 @@ imp_status imp_inputs_read(imp_value_reader *reader, const imp_calc *calc, int i
 /* The row's unit with a currency in the place of "money". */
 static const imp_unit *unit_of(lua_State *L, const imp_param *row, const char *currency)
 {
-    const char *text = row->unit != NULL ? row->unit : "1";
-    const char *money = currency[0] != '\0' ? strstr(text, "money") : NULL;
-    char named[IMP_UNIT_TEXT_SIZE];
-    if (money != NULL) {
-        snprintf(named, sizeof named, "%.*s%s%s", (int)(money - text), text, currency, money + strlen("money"));
-        text = named;
-    }
+    char text[IMP_UNIT_TEXT_SIZE];
+    imp_param_unit_text(row, currency, text, sizeof text);
     return imp_unit_cached(L, text, strlen(text), NULL);
 }
 

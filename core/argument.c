@@ -33,6 +33,7 @@ static imp_status read_number(const imp_param *row, const char *text, imp_value 
         return status;
     }
     snprintf(written, sizeof written, "\"%.70s\"", text);
+    memcpy(value->currency, quantity.dimension.currency, sizeof value->currency);
     return imp_param_accept(row, &quantity, written, &value->number, error);
 }
 

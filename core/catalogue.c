@@ -198,6 +198,30 @@ static imp_status check_value(const imp_param *row, const imp_value *value, imp_
     }
 }
 
+/* The one currency of all prices and amounts among the inputs; empty when none names one. */
+static imp_status common_currency(const imp_calc *calc, const imp_value *in, char currency[4], imp_error *error)
+{
+    const imp_param *first = NULL;
+    memset(currency, 0, 4);
+    for (size_t i = 0; i < calc->input_count; i++) {
+        if (!in[i].given || in[i].currency[0] == '\0')
+            continue;
+        if (first != NULL && memcmp(currency, in[i].currency, 4) != 0)
+            return imp_fail(error, IMP_DIMENSION_MISMATCH, calc->inputs[i].name, "is in %s, but %s is in %s; give one currency",
+                            in[i].currency, first->name, currency);
+        first = &calc->inputs[i];
+        memcpy(currency, in[i].currency, 4);
+    }
+    return IMP_OK;
+}
+
+static void name_currency(const imp_calc *calc, const char currency[4], imp_value *out)
+{
+    for (size_t i = 0; i < calc->output_count; i++)
+        if (imp_dimension_of(calc->outputs[i].dimension).halves[IMP_BASE_MONEY] != 0)
+            memcpy(out[i].currency, currency, 4);
+}
+
 static imp_status check_results(const imp_calc *calc, const imp_value *out, imp_error *error)
 {
     for (size_t i = 0; i < calc->output_count; i++) {
@@ -214,6 +238,24 @@ static imp_status fail_in(const imp_calc *calc, imp_status status, imp_error *er
     return status;
 }
 
+/* The inputs as the calculation sees them: checked against their rows, defaults filled in. */
+static imp_status fill_inputs(const imp_calc *calc, const imp_value *in, imp_value *filled, imp_error *error)
+{
+    for (size_t i = 0; i < calc->input_count; i++) {
+        const imp_param *row = &calc->inputs[i];
+        filled[i] = in[i];
+        if (!in[i].given) {
+            filled[i] = (imp_value){.number = row->presence == IMP_DEFAULT ? row->fallback : (double)NAN};
+            filled[i].given = row->presence == IMP_DEFAULT;
+            continue;
+        }
+        const imp_status status = check_value(row, &in[i], error);
+        if (status != IMP_OK)
+            return status;
+    }
+    return IMP_OK;
+}
+
 imp_status imp_calc_evaluate(const imp_calc *calc, const imp_value *in, imp_value *out, imp_sheet *sheet, imp_error *error)
 {
     return imp_calc_evaluate_in(calc, in, out, sheet, NULL, error);
@@ -226,19 +268,14 @@ imp_status imp_calc_evaluate_in(const imp_calc *calc, const imp_value *in, imp_v
     imp_value results[IMP_MOST_OUTPUTS];
     if (calc->input_count > IMP_MOST_INPUTS || calc->output_count > IMP_MOST_OUTPUTS)
         return fail_in(calc, imp_fail(error, IMP_LIMIT, NULL, "more than %d inputs or outputs", IMP_MOST_INPUTS), error);
+    char currency[4];
     imp_status status = refuse_missing(calc, in, error);
+    if (status == IMP_OK)
+        status = fill_inputs(calc, in, filled, error);
+    if (status == IMP_OK)
+        status = common_currency(calc, filled, currency, error);
     if (status != IMP_OK)
         return fail_in(calc, status, error);
-    for (size_t i = 0; i < calc->input_count; i++) {
-        const imp_param *row = &calc->inputs[i];
-        filled[i] = in[i];
-        if (!in[i].given) {
-            filled[i] = (imp_value){.number = row->presence == IMP_DEFAULT ? row->fallback : (double)NAN};
-            filled[i].given = row->presence == IMP_DEFAULT;
-        } else if ((status = check_value(row, &in[i], error)) != IMP_OK) {
-            return fail_in(calc, status, error);
-        }
-    }
     for (size_t i = 0; i < calc->output_count; i++)
         results[i] = (imp_value){.number = (double)NAN, .given = true};
     const imp_call call = {.in = filled, .out = results, .sheet = sheet, .error = error, .context = calc->context,
@@ -248,6 +285,7 @@ imp_status imp_calc_evaluate_in(const imp_calc *calc, const imp_value *in, imp_v
         return fail_in(calc, status, error);
     if ((status = check_results(calc, results, error)) != IMP_OK)
         return fail_in(calc, status, error);
+    name_currency(calc, currency, results);
     imp_sheet_results(sheet, calc, filled, results);
     memcpy(out, results, calc->output_count * sizeof *out);
     return IMP_OK;

@@ -17,7 +17,8 @@ typedef struct imp_value {
     const struct imp_value *items;
     size_t count;
     const char *text;
-    bool given; /* false: optional and absent */
+    char currency[4]; /* of an amount of money or a price: ISO 4217; empty fits any */
+    bool given;       /* false: optional and absent */
 } imp_value;
 
 typedef struct imp_call {

@@ -112,7 +112,23 @@ static char *format_reading(double value, const char *unit, char *text, size_t s
 
 enum { DEFAULT_DIGITS = 4 };
 
+char *imp_param_unit_text(const imp_param *row, const char *currency, char *text, size_t size)
+{
+    const char *unit = row->unit != NULL ? row->unit : "1";
+    const char *money = currency[0] != '\0' ? strstr(unit, "money") : NULL;
+    if (money == NULL)
+        snprintf(text, size, "%s", unit);
+    else
+        snprintf(text, size, "%.*s%s%s", (int)(money - unit), unit, currency, money + strlen("money"));
+    return text;
+}
+
 char *imp_param_format(const imp_param *row, double value, int digits, char *text, size_t size)
+{
+    return imp_param_format_money(row, value, "", digits, text, size);
+}
+
+char *imp_param_format_money(const imp_param *row, double value, const char *currency, int digits, char *text, size_t size)
 {
     if (row->kind == IMP_CHOICE) {
         const int index = (int)value;
@@ -129,8 +145,9 @@ char *imp_param_format(const imp_param *row, double value, int digits, char *tex
     const int wanted = digits < 0 ? 0 : digits > 0 ? digits : row->digits > 0 ? row->digits : DEFAULT_DIGITS;
     char number[IMP_NUMBER_TEXT_SIZE];
     imp_number_write(imp_unit_from_si(&unit, value), wanted, number, sizeof number);
-    const bool pure = row->unit == NULL || strcmp(row->unit, "1") == 0;
-    snprintf(text, size, pure ? "%s" : "%s %s", number, row->unit);
+    char unit_text[IMP_UNIT_TEXT_SIZE];
+    imp_param_unit_text(row, currency, unit_text, sizeof unit_text);
+    snprintf(text, size, strcmp(unit_text, "1") == 0 ? "%s" : "%s %s", number, unit_text);
     return text;
 }
 

@@ -91,6 +91,12 @@ const char *imp_param_nearest(const imp_param *rows, const char *name);
  * digits), or the choice's text. Returns text; size >= 96 is enough. */
 char *imp_param_format(const imp_param *row, double value, int digits, char *text, size_t size);
 
+/* The same for an amount of money or a price, with its currency's code in the place of "money". */
+char *imp_param_format_money(const imp_param *row, double value, const char *currency, int digits, char *text, size_t size);
+
+/* The row's customary unit, with a currency's code ("EUR"; may be empty) in the place of "money". Returns text. */
+char *imp_param_unit_text(const imp_param *row, const char *currency, char *text, size_t size);
+
 /* Expected kind for messages: "a pressure such as \"5 bar\"", "one of B1, B2, C, E", "a list of voltages". */
 char *imp_param_expected(const imp_param *row, char *text, size_t size);
 

@@ -30,7 +30,7 @@ static void value_text(const imp_param *row, const imp_value *value, char *text,
     } else if (row->kind == IMP_RECORD || row->kind == IMP_FILE_OR_RECORD) {
         snprintf(text, size, "as given");
     } else {
-        imp_param_format(row, value->number, SHEET_DIGITS, text, size);
+        imp_param_format_money(row, value->number, value->currency, SHEET_DIGITS, text, size);
     }
 }
 

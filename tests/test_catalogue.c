@@ -79,6 +79,32 @@ static void an_unknown_choice_lists_the_choices(void **state)
     assert_contains(refusal("electrical.cable_size", 1, names, texts), "expected one of B1, B2, C, E, got \"D\"");
 }
 
+static void prices_in_two_currencies_are_refused(void **state)
+{
+    (void)state;
+    const char *const names[] = {"area", "mass", "unit_price", "labour_time", "labour_rate"};
+    const char *const texts[] = {"100 m^2", "400 kg", "4.7 USD/kg", "8 h", "50 EUR/h"};
+    assert_string_equal(refusal("yield.cost", 5, names, texts),
+                        "yield.cost: labour_rate: is in EUR, but unit_price is in USD; give one currency");
+}
+
+static void a_cost_carries_the_currency_of_its_prices(void **state)
+{
+    (void)state;
+    const imp_calc *calc = imp_catalogue_find("yield.cost");
+    const char *const names[] = {"area", "mass", "unit_price", "labour_time", "labour_rate"};
+    const char *const texts[] = {"100 m^2", "400 kg", "4.5 NOK/kg", "8 h", "50 NOK/h"};
+    imp_value in[IMP_MOST_INPUTS], out[IMP_MOST_OUTPUTS];
+    imp_arena arena;
+    char text[96];
+    imp_arena_init(&arena, NULL);
+    assert_int_equal(imp_arguments_read(calc, 5, names, texts, &arena, in, NULL), IMP_OK);
+    assert_int_equal(imp_calc_evaluate(calc, in, out, NULL, NULL), IMP_OK);
+    /* 400 x 4.5 + 8 x 50 = 2200 */
+    assert_string_equal(imp_param_format_money(&calc->outputs[0], out[0].number, out[0].currency, 0, text, sizeof text), "2200 NOK");
+    imp_arena_free(&arena);
+}
+
 static void outputs_stay_untouched_on_failure(void **state)
 {
     (void)state;
@@ -196,6 +222,8 @@ int main(void)
         cmocka_unit_test(an_unknown_input_names_the_nearest),
         cmocka_unit_test(an_input_given_twice_is_refused),
         cmocka_unit_test(an_unknown_choice_lists_the_choices),
+        cmocka_unit_test(prices_in_two_currencies_are_refused),
+        cmocka_unit_test(a_cost_carries_the_currency_of_its_prices),
         cmocka_unit_test(outputs_stay_untouched_on_failure),
         cmocka_unit_test(names_are_unique_and_ids_stand_in_their_room),
         cmocka_unit_test(a_sheet_holds_inputs_formula_with_numbers_and_result),

@@ -24,7 +24,7 @@ static const char *scalar_text(const imp_param *row, const imp_value *value, cha
         return value->text != NULL ? value->text : "";
     if (row->kind == IMP_FLAG)
         return value->number != 0.0 ? "true" : "false";
-    return imp_param_format(row, value->number, 0, text, size);
+    return imp_param_format_money(row, value->number, value->currency, 0, text, size);
 }
 
 void value_text(output *out, const imp_param *row, const imp_value *value)
@@ -150,6 +150,7 @@ void value_json(json_writer *json, const imp_param *row, const imp_value *value)
     switch (row->kind) {
     case IMP_NUMBER:
         row_unit(row, &unit);
+        imp_param_unit_text(row, value->currency, unit.text, sizeof unit.text);
         quantity_json(json, &unit, value->number);
         break;
     case IMP_LIST:
