@@ -7,18 +7,17 @@
 
 enum { HELP_WIDTH = 100, NAME_WIDTH = 24 };
 
-/* "-o, --output FILE" */
-static void option_name(const option_row *row, char *text, size_t size)
+char *option_name_text(const option_row *row, char *text, size_t size)
 {
     char letter[8] = "";
     if (row->letter != 0)
         snprintf(letter, sizeof letter, "-%c, ", row->letter);
     snprintf(text, size, "%s%s%s%s", letter, row->name, row->value != NULL ? " " : "",
              row->value != NULL ? row->value : "");
+    return text;
 }
 
-/* What the option is for, with its choices or its default. */
-static void option_help(const option_row *row, char *text, size_t size)
+char *option_help_text(const option_row *row, char *text, size_t size)
 {
     size_t used = (size_t)snprintf(text, size, "%s", row->help);
     for (size_t i = 0; row->kind == OPTION_CHOICE && row->choices[i] != NULL && used < size; i++)
@@ -32,6 +31,7 @@ static void option_help(const option_row *row, char *text, size_t size)
         snprintf(text + used, size - used, " (default %s)",
                  imp_number_write(row->fallback(), 0, number, sizeof number));
     }
+    return text;
 }
 
 static void write_entry(output *out, const char *name, const char *help)
@@ -54,31 +54,35 @@ static void write_options(output *out, unsigned bit)
         if ((row->commands & bit) == 0)
             continue;
         char name[64], help[512];
-        option_name(row, name, sizeof name);
-        option_help(row, help, sizeof help);
-        write_entry(out, name, help);
+        write_entry(out, option_name_text(row, name, sizeof name), option_help_text(row, help, sizeof help));
     }
+}
+
+const char *program_purpose(void)
+{
+    return "Pre-job checks, calculations and scripts for two-component spray rigs.";
+}
+
+const char *program_notes(void)
+{
+    return "\"impinge COMMAND --help\" says more about a command. Results go to standard output, everything else to "
+           "standard error.\n"
+           "Exit codes: 0 done or go, 1 caution, 2 stop or not known, 3 wrong command line, 4 wrong input file, 5 script "
+           "error, 6 a script's budget used up, 7 internal error.\n\n"
+           "The figures support and never replace the supplier's data sheets, local codes and licensed practice.";
 }
 
 static void program_help(output *out)
 {
     output_text(out, "Usage: impinge COMMAND [ARGUMENT]...\n\n");
-    output_wrapped(out, "", "", "Pre-job checks, calculations and scripts for two-component spray rigs.", HELP_WIDTH);
+    output_wrapped(out, "", "", program_purpose(), HELP_WIDTH);
     output_text(out, "\n");
     output_heading(out, "Commands");
     for (const command_row *row = command_rows(); row->name != NULL; row++)
         write_entry(out, row->name, row->summary);
     write_options(out, IN_PROGRAM);
     output_text(out, "\n");
-    output_wrapped(
-        out, "", "",
-        "\"impinge COMMAND --help\" says more about a command. Results go to standard output, everything else to "
-        "standard error.\n"
-        "Exit codes: 0 done or go, 1 caution, 2 stop or not known, 3 wrong command line, 4 wrong input file, 5 script "
-        "error, "
-        "6 a script's budget used up, 7 internal error.\n\n"
-        "The figures support and never replace the supplier's data sheets, local codes and licensed practice.",
-        HELP_WIDTH);
+    output_wrapped(out, "", "", program_notes(), HELP_WIDTH);
 }
 
 void options_help(const command_row *command, output *out)

@@ -106,6 +106,14 @@ double options_number(const options *parsed, option_id id);
 /* Texts of a repeated option: the one after `*at` (start with 0), or NULL. */
 const char *options_next(const options *parsed, option_id id, size_t *at);
 
+/* "-o, --output FILE"; and what the option is for, with its choices or its default. size >= 64 and >= 512. Return text. */
+char *option_name_text(const option_row *row, char *text, size_t size);
+char *option_help_text(const option_row *row, char *text, size_t size);
+
+/* What the program is for, in one line; and what holds for all its commands: output, exit codes, cautions. */
+const char *program_purpose(void);
+const char *program_notes(void);
+
 /* Help of a command, or of the whole program when command is NULL. */
 void options_help(const command_row *command, output *out);
 
