@@ -78,7 +78,7 @@
 #define HOSE_AMBIENT_ROW                                                                                               \
     {                                                                                                                  \
         .name = "ambient_temperature", .symbol = "Ta", .kind = IMP_NUMBER, .dimension = IMP_TEMPERATURE,               \
-        .unit = "degC", .presence = IMP_REQUIRED, .low = IMP_CELSIUS(-60.0), .high = IMP_CELSIUS(80.0),                \
+        .unit = "degC", .presence = IMP_REQUIRED, .low = IMP_CELSIUS(-60.0), .high = IMP_CELSIUS(150.0),               \
         .help = "of the air round the hose"                                                                            \
     }
 
