@@ -31,6 +31,7 @@ static void finish_sheet(const imp_lua *lua, imp_sheet *sheet, imp_status status
 {
     if (sheet == NULL)
         return;
+    lua->recording->is_incomplete = lua->recording->is_incomplete || sheet->failed;
     if (status == IMP_OK && !sheet->failed)
         lua->recording->sheet_count++;
     else

@@ -19,6 +19,7 @@ struct imp_host {
     imp_host_settings settings;
     imp_rule_file *files;
     imp_recording recording; /* of the last call */
+    bool ran_short;          /* the machine had no memory for a call: what the engine makes of it is not to be shown */
 };
 
 /* A function of a rule file, as the engine holds it. */
@@ -416,6 +417,7 @@ static int host_call(lua_State *L)
     status = imp_rule_file_call(remote->file, remote->number, host->settings.job, &host->recording, &error);
     take_back(overlays, count);
     imp_budget_leave_out(host->engine, imp_budget_clock() - before);
+    host->ran_short = host->ran_short || status == IMP_MEMORY || host->recording.is_incomplete;
     if (status != IMP_OK)
         return push_failure(L, true, status, &error);
     lua_pushboolean(L, 1);
@@ -470,6 +472,11 @@ imp_status imp_host_open(imp_script *engine, const imp_host_settings *settings, 
     }
     *host = made;
     return IMP_OK;
+}
+
+bool imp_host_ran_short(const imp_host *host)
+{
+    return host->ran_short;
 }
 
 void imp_host_close(imp_host *host)

@@ -37,6 +37,9 @@ typedef struct imp_host imp_host;
  * IMP_MEMORY, IMP_LIMIT. */
 imp_status imp_host_open(imp_script *engine, const imp_host_settings *settings, imp_host **host, imp_error *error);
 
+/* True when the machine had no memory during a rule: the engine's results then are not to be shown. */
+bool imp_host_ran_short(const imp_host *host);
+
 /* Close the states of the rule files. Close the engine's script first. NULL is allowed. */
 void imp_host_close(imp_host *host);
 

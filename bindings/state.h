@@ -23,6 +23,7 @@ typedef struct imp_recording {
     size_t sheet_count;
     const imp_node *reads[IMP_MOST_RECORDED_READS]; /* in order, each once */
     size_t read_count;
+    bool is_incomplete; /* the machine had no memory for a sheet */
 } imp_recording;
 
 typedef struct imp_lua {

@@ -139,6 +139,8 @@ static int judge(check *work)
         watchdog_start(options_number(work->given, OPTION_MAX_SECONDS) * (double)(work->rule_count + 2));
         status = run_engine(work, &code, &error);
         watchdog_end();
+        if (status == IMP_OK && imp_host_ran_short(work->host))
+            status = imp_fail(&error, IMP_MEMORY, NULL, "out of memory");
     }
     imp_script_close(work->engine);
     imp_host_close(work->host);
