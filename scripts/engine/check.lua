@@ -14,14 +14,14 @@ end
 
 local function main()
   local options = host.options()
-  local report = require("report." .. (options.format or "text"))
+  local write = require "report.write"
   local ok, outcome = pcall(results.of, options)
   if not ok then
     local message = fault.message(outcome)
     if not message then error(outcome, 0) end
     return complain(message)
   end
-  host.write(report(outcome))
+  host.write(write(outcome, options))
   return outcome.exit_code
 end
 

@@ -1,4 +1,7 @@
 -- Quantities as a person reads them: in the display units asked for, to the digits that matter.
+--
+-- A system is "si", "us", or a table { base = "si" or "us", show = { ["bar"] = "kPa", ... } } that a file of one's own
+-- gives: what the base would show in the first unit is shown in the second.
 local imp = require "impinge"
 local display = {}
 
@@ -16,22 +19,57 @@ local systems = {
   },
 }
 
+-- Prices follow what they are a price of.
+local prices = { us = { ["/kg"] = "/lb", ["/m^2"] = "/ft^2", ["/L"] = "/gal" }, si = { ["/lb"] = "/kg", ["/ft^2"] = "/m^2", ["/gal"] = "/L" } }
+
 -- Readings and differences to a tenth of a degree: nobody reads a thermometer closer.
 local tenths = { degC = true, degF = true, K = true, degC_diff = true, degF_diff = true }
 
+local digits_shown = 4
+
+local function base_of(system)
+  local base = type(system) == "table" and system.base or system
+  return systems[base] and base or "si"
+end
+
 local function shown_unit(quantity, system)
-  local unit = quantity:unit()
-  local map = systems[system or "si"]
-  return map and map[unit] or unit
+  local unit, base = quantity:unit(), base_of(system)
+  local shown = systems[base][unit]
+  if not shown then
+    local currency, per = unit:match "^(%u%u%u)(/.+)$"
+    shown = currency and prices[base][per] and currency .. prices[base][per] or unit
+  end
+  return type(system) == "table" and system.show and system.show[shown] or shown
+end
+
+-- What a unit is shown as when a file names pairs one after the other: "bar", "kPa", "mm", "cm".
+function display.system(base, pairs_of_units)
+  if not pairs_of_units or #pairs_of_units == 0 then return base_of(base) end
+  local show = {}
+  for i = 1, #pairs_of_units, 2 do show[pairs_of_units[i]] = pairs_of_units[i + 1] end
+  return { base = base_of(base), show = show }
+end
+
+function display.is_si(system) return system == nil or system == "si" end
+
+-- The number as text, and the unit, "" for a pure number.
+function display.parts(value, system, digits)
+  local unit = shown_unit(value, system)
+  if tenths[unit] then
+    return (string.format("%.1f", value:value(unit)):gsub("^%-0%.0$", "0.0")), unit
+  end
+  local text = value:to(unit, digits or digits_shown)
+  local number, rest = text:match "^(%S+)%s+(.+)$"
+  if not number then return text, "" end
+  return number, rest
 end
 
 -- "8.0 K", "62 bar", "1.47"; text passes through.
-function display.show(value, system)
+function display.show(value, system, digits)
   if value == nil then return "-" end
   if not imp.is_quantity(value) then return tostring(value) end
-  local unit = shown_unit(value, system)
-  if tenths[unit] then return string.format("%.1f %s", value:value(unit), unit) end
-  return value:to(unit, 4)
+  local number, unit = display.parts(value, system, digits)
+  return unit == "" and number or number .. " " .. unit
 end
 
 -- Number in the unit shown, for charts.

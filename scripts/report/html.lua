@@ -1,191 +1,171 @@
--- The pre-job check as one HTML page that needs nothing else: verdict, what to do, all findings, cautions.
-local escape = require "report.escape"
+-- The pre-job check as one HTML page that needs nothing else: verdict, what to do, charts, all findings, cautions.
+local chart = require "chart"
+local charts = require "report.charts"
 local display = require "report.display"
-local style = require "report.style"
+local escape = require "report.escape"
+local page = require "report.page"
+local said = require "report.said"
+local sheets = require "report.sheets_html"
+local view_of = require "report.view".of
 local h = escape.html
 
--- Verdicts differ by word and by shape, never by colour alone.
-local signs = {
-  ["stop"] = { class = "stop", word = "STOP" }, ["not known"] = { class = "unknown", word = "NOT KNOWN" },
-  ["caution"] = { class = "caution", word = "CAUTION" }, ["go"] = { class = "go", word = "GO" },
-  ["not applicable"] = { class = "none", word = "DOES NOT APPLY" }, ["to be read on site"] = { class = "none", word = "READ ON SITE" },
-}
-local meanings = {
-  ["stop"] = "Do not start. Put right what is listed first below.",
-  ["not known"] = "Do not start yet. Find out what is listed below.",
-  ["caution"] = "May start with the cautions below in mind.",
-  ["go"] = "Nothing stands against starting.",
-}
+local writer = {}
+writer.__index = writer
 
-local function show(results, value) return h(display.show(value, results.units)) end
-
-local function limit_text(results, finding)
-  if finding.limit == nil then return "" end
-  local origin = finding.limit_origin and (" <span class=small>(" .. h(finding.limit_origin) .. ")</span>") or ""
-  return h(finding.limit_kind) .. " " .. show(results, finding.limit) .. origin
+local function new_writer(results)
+  local view = view_of(results)
+  local self = setmetatable({ results = results, view = view, t = view.t, sheets = sheets.new(view), parts_seen = {}, anchors = {} }, writer)
+  for i, finding in ipairs(results.findings) do self.anchors[finding] = "f" .. i end
+  return self
 end
 
-local function measured(results, finding)
-  local parts = {}
-  if finding.value ~= nil then parts[#parts + 1] = "<strong>" .. show(results, finding.value) .. "</strong>" end
-  if finding.limit ~= nil then parts[#parts + 1] = "allowed: " .. limit_text(results, finding) end
-  if finding.margin ~= nil then parts[#parts + 1] = "margin " .. show(results, finding.margin) end
+function writer:show(value) return h(display.show(value, self.view.system)) end
+
+function writer:title(finding) return page.words(self.t:title(finding)) end
+
+function writer:english(text) return page.words(text, self.t.language ~= "en") end
+
+function writer:limit(finding)
+  if finding.limit == nil then return "" end
+  local origin = finding.limit_origin and (" <span class=small>(" .. h(self.t:origin(finding.limit_origin)) .. ")</span>") or ""
+  return h(said.limit_kind(self.t, finding)) .. " " .. self:show(finding.limit) .. origin
+end
+
+function writer:measured(finding)
+  local t, parts = self.t, {}
+  if finding.value ~= nil then parts[#parts + 1] = "<strong>" .. self:show(finding.value) .. "</strong>" end
+  if finding.limit ~= nil then parts[#parts + 1] = h(t "allowed") .. ": " .. self:limit(finding) end
+  if finding.margin ~= nil then parts[#parts + 1] = h(t "margin") .. " " .. self:show(finding.margin) end
   return #parts > 0 and ("<p>" .. table.concat(parts, "; ") .. "</p>") or ""
 end
 
-local function levers(finding)
+function writer:levers(finding)
   local passing, failing = {}, {}
   for _, lever in ipairs(finding.levers or {}) do
     local list = lever.value ~= nil and passing or failing
-    list[#list + 1] = "<li>" .. h(lever.text) .. "</li>"
+    list[#list + 1] = "<li>" .. self:english(said.lever(self.t, lever, self.view.system)) .. "</li>"
   end
-  if #passing > 0 then return "<p>Passes with one of these:</p><ul>" .. table.concat(passing) .. "</ul>" end
+  if #passing > 0 then return "<p>" .. h(self.t "passes_with") .. "</p><ul>" .. table.concat(passing) .. "</ul>" end
   if #failing > 0 then return "<ul>" .. table.concat(failing) .. "</ul>" end
   return ""
 end
 
-local function source_text(finding)
-  if finding.practice then return "common practice, no source" end
-  return finding.source or ""
-end
-
-local function sheet_rows(results, sheet)
-  local rows = {}
-  for _, line in ipairs(sheet.lines) do
-    local formula = line.substituted or line.formula
-    rows[#rows + 1] = "<tr><th scope=row>" .. h(line.name or "") .. "</th><td><code>" .. h(line.symbol or "") .. "</code></td><td class=number>" ..
-      (line.value ~= nil and show(results, line.value) or h(line.text or "")) .. "</td></tr>"
-    if line.role ~= "input" and formula then
-      rows[#rows + 1] = "<tr><td colspan=3><code>" .. h(line.formula or "") .. "</code><br><code>" .. h(line.substituted or "") .. "</code></td></tr>"
-    end
-  end
-  return table.concat(rows)
-end
-
-local function sheets(results, finding)
-  if finding.group == "confirm" then return "" end -- nothing was worked out
-  local inputs = {}
-  for _, input in ipairs(finding.inputs or {}) do
-    inputs[#inputs + 1] = "<tr><th scope=row>" .. h(input.label or input.path) .. "</th><td class=number>" .. show(results, input.value) ..
-      "</td><td>" .. h(input.origin or "") .. "</td></tr>"
-  end
+function writer:notes(finding)
   local parts = {}
-  if #inputs > 0 then
-    parts[#parts + 1] = "<div class=wide><table><caption>What it was worked out from</caption><thead><tr><th scope=col>Input</th><th scope=col>Value</th><th scope=col>From</th></tr></thead><tbody>" ..
-      table.concat(inputs) .. "</tbody></table></div>"
-  end
-  for _, sheet in ipairs(finding.sheets or {}) do
-    parts[#parts + 1] = "<div class=wide><table><caption>" .. h(sheet.title or sheet.calculation) ..
-      "</caption><thead><tr><th scope=col>Quantity</th><th scope=col>Symbol</th><th scope=col>Value</th></tr></thead><tbody>" ..
-      sheet_rows(results, sheet) .. "</tbody></table><p class=small>Source: " .. h(sheet.source or "") .. "</p></div>"
-  end
-  if #parts == 0 then return "" end
-  return "<details><summary aria-label=\"Working of: " .. h(finding.title) .. "\">Working</summary><div>" .. table.concat(parts) .. "</div></details>"
-end
-
-local function notes(finding)
-  local parts = {}
-  if finding.silenced then
-    parts[#parts + 1] = "<p>Silenced by the company: " .. h(finding.silenced.reason) .. ". It would have said: " .. h(finding.silenced.would_be) .. ".</p>"
-  end
-  if finding.tightened then
-    parts[#parts + 1] = "<p>Made stricter by " .. h(finding.tightened.by) .. ": " .. h(finding.tightened.reason or "no reason given") .. ".</p>"
-  end
+  for _, note in ipairs(said.changes(self.t, finding)) do parts[#parts + 1] = "<p>" .. h(note) .. "</p>" end
+  if finding.note then parts[#parts + 1] = "<p class=small>" .. self:english(finding.note) .. "</p>" end
   return table.concat(parts)
 end
 
-local function part_list(results, finding)
-  local items = {}
+function writer:source(finding)
+  if finding.practice then return h(self.t "practice") end
+  return self:english(finding.source or "")
+end
+
+-- Parts that another finding has shown already are shown there.
+function writer:parts(finding)
+  local items, same = {}, {}
   for _, part in ipairs(finding.parts or {}) do
-    items[#items + 1] = "<dt>" .. h(part.label) .. "</dt><dd>" .. show(results, part.value) .. "</dd>"
+    items[#items + 1] = "<div><dt>" .. self:english(part.label) .. "</dt><dd>" .. self:show(part.value) .. "</dd></div>"
   end
-  return #items > 0 and ("<dl class=facts>" .. table.concat(items) .. "</dl>") or ""
+  if #items == 0 then return "" end
+  local inner = table.concat(items)
+  same = self.parts_seen[inner]
+  if same then
+    return "<p class=small><a href=\"#" .. self.anchors[same] .. "\">" .. h(self.t("parts_as", (self.t:title(same)))) .. "</a></p>"
+  end
+  self.parts_seen[inner] = finding
+  return "<dl class=facts>" .. inner .. "</dl>"
 end
 
-local function article(results, finding)
-  local sign = signs[finding.verdict]
-  local advice = finding.advice and finding.verdict ~= "go" and ("<p class=action>" .. h(finding.advice) .. "</p>") or ""
-  return "<article class=" .. sign.class .. "><h3><span class=mark>" .. sign.word .. "</span>" .. h(finding.title) .. "</h3>" ..
-    advice .. measured(results, finding) .. "<p>" .. h(finding.reason or "") .. "</p>" .. part_list(results, finding) .. levers(finding) .. notes(finding) ..
-    "<p class=small>Source: " .. h(source_text(finding)) .. "</p>" .. sheets(results, finding) .. "</article>\n"
+function writer:reason(finding) return page.words(self.t:sentence(finding.reason or "")) end
+
+function writer:article(finding)
+  local t = self.t
+  local advice = finding.advice and finding.verdict ~= "go" and ("<p class=action>" .. self:english(finding.advice) .. "</p>") or ""
+  return "<article class=" .. page.classes[finding.verdict] .. " id=" .. self.anchors[finding] .. "><h3><span class=mark>" .. h(t("verdict " .. finding.verdict)) .. "</span>" ..
+    self:title(finding) .. "</h3>" .. advice .. self:measured(finding) .. "<p>" .. self:reason(finding) .. "</p>" .. self:parts(finding) .. self:levers(finding) ..
+    self:notes(finding) .. "<p class=small>" .. h(t "source") .. ": " .. self:source(finding) .. "</p>" ..
+    self.sheets:of(finding, (t:title(finding)), self.anchors[finding]) .. "</article>\n"
 end
 
-local function section(results, heading, verdicts)
+function writer:section(heading, verdicts)
   local items = {}
   for _, verdict in ipairs(verdicts) do
-    for _, finding in ipairs(results.findings) do
-      if finding.verdict == verdict then items[#items + 1] = article(results, finding) end
+    for _, finding in ipairs(self.results.findings) do
+      if finding.verdict == verdict then items[#items + 1] = self:article(finding) end
     end
   end
   if #items == 0 then return "" end
   return "<section><h2>" .. h(heading) .. "</h2>\n" .. table.concat(items) .. "</section>\n"
 end
 
-local function list_rows(results, verdict)
-  local rows = {}
-  for _, finding in ipairs(results.findings) do
-    if finding.verdict == verdict and finding.group ~= "confirm" then
-      rows[#rows + 1] = "<tr><th scope=row>" .. h(finding.title) .. "</th><td class=number>" .. (finding.value ~= nil and show(results, finding.value) or "") ..
-        "</td><td>" .. limit_text(results, finding) .. "</td><td>" .. (finding.margin ~= nil and show(results, finding.margin) or "") .. "</td><td>" .. h(finding.reason or "") ..
-        " <span class=small>" .. h(source_text(finding)) .. "</span>" .. notes(finding) .. sheets(results, finding) .. "</td></tr>\n"
-    end
-  end
-  return table.concat(rows)
+function writer:row(finding)
+  local t = self.t
+  return "<tr id=" .. self.anchors[finding] .. "><th scope=row>" .. self:title(finding) .. "</th><td class=number data-label=\"" .. h(t "value") .. "\">" ..
+    (finding.value ~= nil and self:show(finding.value) or "") .. "</td><td data-label=\"" .. h(t "allowed") .. "\">" .. self:limit(finding) ..
+    "</td><td class=number data-label=\"" .. h(t "margin") .. "\">" .. (finding.margin ~= nil and self:show(finding.margin) or "") .. "</td><td class=reason>" ..
+    self:reason(finding) .. " <span class=small>" .. self:source(finding) .. "</span>" .. self:notes(finding) ..
+    self.sheets:of(finding, (t:title(finding)), self.anchors[finding]) .. "</td></tr>\n"
 end
 
-local function list(results, heading, verdict)
-  local rows = list_rows(results, verdict)
-  if rows == "" then return "" end
-  return "<section><h2>" .. h(heading) .. "</h2><div class=wide><table class=list><thead><tr><th scope=col>Check</th><th scope=col>Value</th><th scope=col>Allowed</th>" ..
-    "<th scope=col>Margin</th><th scope=col>Reason and source</th></tr></thead><tbody>\n" .. rows .. "</tbody></table></div></section>\n"
+-- Group by group, in the order of the rules.
+function writer:list(heading, verdict)
+  local t, bodies = self.t, {}
+  for _, group in ipairs(self.results.groups) do
+    local rows = {}
+    for _, finding in ipairs(self.results.findings) do
+      if finding.group == group.name and finding.verdict == verdict and finding.group ~= "confirm" then rows[#rows + 1] = self:row(finding) end
+    end
+    if #rows > 0 then
+      bodies[#bodies + 1] = "<tbody><tr><th class=group scope=rowgroup colspan=5>" .. h(t:group(group.name)) .. "</th></tr>\n" .. table.concat(rows) .. "</tbody>"
+    end
+  end
+  if #bodies == 0 then return "" end
+  return "<section><h2>" .. h(heading) .. "</h2><table class=list><thead><tr><th scope=col>" .. h(t "check") .. "</th><th scope=col>" .. h(t "value") ..
+    "</th><th scope=col>" .. h(t "allowed") .. "</th><th scope=col>" .. h(t "margin") .. "</th><th scope=col class=reason>" .. h(t "reason_source") .. "</th></tr></thead>\n" ..
+    table.concat(bodies) .. "</table></section>\n"
 end
 
 -- What a person has seen needs no table: one line an item, with a box for the paper copy.
-local function confirm_list(results, heading, verdict, box)
+function writer:confirm_list(heading, verdict, box)
   local items = {}
-  for _, finding in ipairs(results.findings) do
+  for _, finding in ipairs(self.results.findings) do
     if finding.verdict == verdict and finding.group == "confirm" then
-      items[#items + 1] = "<li><span aria-hidden=true>" .. box .. "</span> " .. h(finding.title) .. notes(finding) .. "</li>"
+      items[#items + 1] = "<li id=" .. self.anchors[finding] .. "><span aria-hidden=true>" .. box .. "</span> " .. self:title(finding) .. self:notes(finding) .. "</li>"
     end
   end
   if #items == 0 then return "" end
-  return "<section><h2>" .. h(heading) .. "</h2><ul class=boxes>" .. table.concat(items) ..
-    "</ul><p class=small>Common practice, no source.</p></section>\n"
+  return "<section><h2>" .. h(heading) .. "</h2><ul class=boxes>" .. table.concat(items) .. "</ul><p class=small>" .. h(self.t "practice") .. "</p></section>\n"
 end
 
-local function facts(results)
-  local job = results.job
-  local items = {}
-  for _, fact in ipairs { { "Job", job.name }, { "Date", job.date }, { "Rig", job.rig }, { "Material", job.material }, { "Stage", results.stage } } do
-    if fact[2] then items[#items + 1] = "<dt>" .. fact[1] .. "</dt><dd>" .. h(fact[2]) .. "</dd>" end
-  end
-  return "<dl class=facts>" .. table.concat(items) .. "</dl>"
+-- The operating point and the charts.
+function writer:expected()
+  local t, results, parts = self.t, self.results, {}
+  local facts = said.point(t, results, self.view.system)
+  if #facts > 0 then parts[#parts + 1] = page.facts(facts) end
+  if results.no_operating_point then parts[#parts + 1] = "<p>" .. h(t("no_point", results.no_operating_point)) .. "</p>" end
+  for _, spec in ipairs(charts.all(self.view, results)) do parts[#parts + 1] = chart.figure(spec) end
+  if #parts == 0 then return "" end
+  return "<section><h2>" .. h(t "expected_today") .. "</h2>\n" .. table.concat(parts) .. "</section>\n"
 end
 
-local function count_text(results)
-  local parts = {}
-  for _, verdict in ipairs { "stop", "not known", "caution", "go", "to be read on site", "not applicable" } do
-    local count = results.counts[verdict]
-    if count and count > 0 then parts[#parts + 1] = count .. " " .. verdict end
-  end
-  return table.concat(parts, ", ")
+function writer:cautions()
+  local items, list, is_english = {}, self.t:cautions(self.results.cautions)
+  for _, caution in ipairs(list) do items[#items + 1] = "<li>" .. page.words(caution, is_english) .. "</li>" end
+  return "<section class=cautions><h2>" .. h(self.t "before_you_start") .. "</h2><ul>" .. table.concat(items) .. "</ul></section>\n"
 end
 
 return function(results)
-  local sign = signs[results.verdict]
-  local cautions = {}
-  for _, caution in ipairs(results.cautions) do cautions[#cautions + 1] = "<li>" .. h(caution) .. "</li>" end
-  return "<!doctype html>\n<html lang=en>\n<head>\n<meta charset=utf-8>\n<meta name=viewport content=\"width=device-width, initial-scale=1\">\n<title>" ..
-    sign.word .. " - pre-job check - " .. h(results.job.name or "") .. "</title>\n<style>" .. style .. "</style>\n</head>\n<body>\n<header><h1>Pre-job check</h1>\n" ..
-    "<div class=\"verdict " .. sign.class .. "\" role=status><strong>" .. sign.word .. "</strong>" .. h(meanings[results.verdict] or "") .. " " ..
-    h(count_text(results)) .. ".</div>\n" .. facts(results) .. "</header>\n<main>\n" ..
-    section(results, "Do first", { "stop", "not known" }) ..
-    section(results, "Keep in mind", { "caution" }) ..
-    list(results, "Read on site", "to be read on site") ..
-    confirm_list(results, "Confirm on site", "to be read on site", "\u{2610}") ..
-    list(results, "In order", "go") ..
-    confirm_list(results, "Confirmed", "go", "\u{2611}") ..
-    list(results, "Does not apply here", "not applicable") ..
-    "<section class=cautions><h2>Before you start</h2><ul>" .. table.concat(cautions) .. "</ul></section>\n</main>\n<footer class=small>Worked out by impinge " ..
-    h(results.version or "") .. ". Figures support the crew; they never replace data sheets, local codes and licensed practice.</footer>\n</body>\n</html>\n"
+  local self = new_writer(results)
+  local t, view = self.t, self.view
+  local verdict_text = h(t("meaning " .. results.verdict)) .. " " .. h(said.counts(t, results)) .. "."
+  if results.capped and #results.capped > 0 then verdict_text = verdict_text .. " " .. h(t "capped") end
+  local head = "<h1>" .. h(t "prejob") .. "</h1>\n" .. page.verdict(t, results.verdict, verdict_text) .. page.facts(page.job_facts(t, results))
+  local main = self:section(t "do_first", { "stop", "not known" }) .. self:section(t "keep_in_mind", { "caution" }) ..
+    self:list(t "read_on_site", "to be read on site") .. self:confirm_list(t "confirm_on_site", "to be read on site", "\u{2610}") ..
+    (view.is_bare and "" or self:expected()) .. self:list(t "in_order", "go") .. self:confirm_list(t "confirmed", "go", "\u{2611}") ..
+    self:list(t "not_applying", "not applicable") .. self:cautions()
+  main = main .. self.sheets:section()
+  return page.whole(t, t("verdict " .. results.verdict) .. " - " .. t "prejob" .. " - " .. (results.job.name or ""), nil, head, main, h(t("footer", results.version or "")))
 end

@@ -47,8 +47,17 @@ function encode(value, indent)
   return escape.json(value)
 end
 
-return function(results)
+local json = {}
+
+function json.encode(value) return encode(value, "") .. "\n" end
+
+-- What is beside the results and no part of them.
+local aside = { view = true }
+
+return setmetatable(json, { __call = function(_, results)
   local document = { impinge = 1, report = "pre-job check" }
-  for key, value in pairs(results) do document[key] = value end
-  return encode(document, "") .. "\n"
-end
+  for key, value in pairs(results) do
+    if not aside[key] then document[key] = value end
+  end
+  return json.encode(document)
+end })

@@ -1,8 +1,8 @@
 -- The one look of the HTML reports: plain document design, readable on a phone, on paper in grey, in light and in dark.
 return [[
-:root { --ink: #1b1d1f; --paper: #ffffff; --soft: #565c63; --line: #c9ced3; --tint: #f3f4f2; --mark: #1b1d1f; --mark-ink: #ffffff; }
+:root { color-scheme: light dark; --ink: #1b1d1f; --paper: #ffffff; --soft: #53595f; --line: #c4c9ce; --tint: #f3f4f2; --mark: #1b1d1f; --mark-ink: #ffffff; }
 @media (prefers-color-scheme: dark) {
-  :root { --ink: #e9e7e2; --paper: #17191b; --soft: #b0b5ba; --line: #464c52; --tint: #212427; --mark: #e9e7e2; --mark-ink: #17191b; }
+  :root { --ink: #e9e7e2; --paper: #17191b; --soft: #b6bbc0; --line: #4b5157; --tint: #212427; --mark: #e9e7e2; --mark-ink: #17191b; }
 }
 * { box-sizing: border-box; }
 html { -webkit-text-size-adjust: 100%; }
@@ -11,42 +11,67 @@ h1 { font-size: 1.05rem; margin: 0 0 .75rem; font-weight: normal; color: var(--s
 h2 { font-size: 1.25rem; margin: 2rem 0 .5rem; padding-bottom: .2rem; border-bottom: 2px solid var(--ink); }
 h3 { font-size: 1.05rem; margin: 0; }
 p { margin: .3rem 0; }
+a { color: inherit; } :focus-visible { outline: 3px solid var(--ink); outline-offset: 2px; }
 .verdict { border: 3px solid var(--ink); padding: .75rem 1rem; margin: 0 0 1rem; }
 .verdict strong { display: block; font-size: 2rem; line-height: 1.15; }
 .verdict.stop, .verdict.unknown { background: var(--mark); color: var(--mark-ink); }
 .verdict.caution { border-style: dashed; }
-.facts { display: grid; grid-template-columns: max-content 1fr; gap: .1rem 1rem; margin: 0 0 1rem; }
+.facts { display: grid; grid-template-columns: fit-content(16rem) 1fr; gap: 0 1rem; margin: 0 0 1rem; } .facts div { display: contents; }
 .facts dt { color: var(--soft); } .facts dd { margin: 0; }
 article { border-left: 6px solid var(--line); padding: .1rem 0 .1rem .8rem; margin: 1.1rem 0; break-inside: avoid; }
 article.stop { border-left-color: var(--ink); } article.unknown { border-left: 6px dotted var(--ink); } article.caution { border-left: 6px double var(--ink); }
 .mark { display: inline-block; font-weight: bold; border: 2px solid currentColor; padding: 0 .4em; margin-right: .4em; white-space: nowrap; }
-.stop > h3 .mark, .stop.mark { background: var(--mark); color: var(--mark-ink); border-color: var(--mark); }
-.caution > h3 .mark { border-style: dashed; }
+.stop > h3 .mark { background: var(--mark); color: var(--mark-ink); border-color: var(--mark); }
+.unknown > h3 .mark { border-style: dotted; } .caution > h3 .mark { border-style: dashed; }
 .action { font-weight: bold; }
 .small { color: var(--soft); font-size: .875rem; }
 .wide { overflow-x: auto; }
 table { border-collapse: collapse; width: 100%; font-size: .9375rem; }
 caption { text-align: left; font-weight: bold; padding: .3rem 0; }
-th, td { text-align: left; vertical-align: top; padding: .3rem .5rem .3rem 0; border-bottom: 1px solid var(--line); }
-thead th { white-space: nowrap; }
-td.number { white-space: nowrap; font-variant-numeric: tabular-nums; }
-details { margin: .4rem 0; } summary { cursor: pointer; color: var(--soft); padding: .25rem 0; }
+th, td { text-align: left; vertical-align: top; padding: .3rem .6rem .3rem 0; border-bottom: 1px solid var(--line); }
+tbody th { font-weight: normal; } th.group { font-weight: bold; padding-top: 1rem; }
+.number, table.data td { white-space: nowrap; font-variant-numeric: tabular-nums; }
+.list { table-layout: fixed; } .list th:first-child { width: 30%; } .list .reason { width: 28%; } .list .number { white-space: normal; }
+td.blank { border: 1px solid var(--soft); min-width: 5rem; }
+details { margin: .4rem 0; } summary { cursor: pointer; color: var(--soft); padding: .25rem 0; width: fit-content; }
 details > div { background: var(--tint); padding: .5rem .75rem; }
 code { font: .875rem/1.4 "DejaVu Sans Mono", monospace; white-space: pre-wrap; }
-ul.boxes { list-style: none; padding: 0; columns: 18rem; } ul.boxes li { padding: .15rem 0; break-inside: avoid; }
+ul, ol { padding-left: 1.4rem; margin: .3rem 0; }
+ul.boxes { list-style: none; padding: 0; columns: 18rem; } ul.boxes li { padding: .15rem 0 .15rem 1.5em; text-indent: -1.5em; break-inside: avoid; }
 .cautions li { margin: .4rem 0; }
+figure { margin: 1rem 0 1.5rem; break-inside: avoid; max-width: 40rem; } figcaption { font-weight: bold; padding-bottom: .3rem; }
+svg.chart { display: block; width: 100%; height: auto; color: var(--ink); }
+.hollow { fill: var(--paper); } .halo { paint-order: stroke; stroke: var(--paper); stroke-width: 4px; }
+ol.events { font-size: .9375rem; }
 footer { margin-top: 2rem; border-top: 1px solid var(--line); padding-top: .5rem; }
 @media (max-width: 40rem) {
   .list thead { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
   .list tr { display: block; padding: .4rem 0; border-bottom: 1px solid var(--line); }
-  .list th, .list td { display: block; border: 0; padding: .05rem 0; }
+  .list th, .list th:first-child, .list td, .list .reason { display: block; width: auto; border: 0; padding: .05rem 0; }
+  .list td:empty:not(.blank) { display: none; }
+  .list td[data-label]::before { content: attr(data-label) ": "; color: var(--soft); }
+  .list tr > th[scope=rowgroup] { font-weight: bold; font-size: 1.05rem; padding-top: .5rem; }
+  .list td.blank { border: 1px solid var(--soft); min-height: 2.2rem; padding: .2rem .4rem; }
 }
+.sheet .verdict strong { display: inline; font-size: 1.25rem; } .sheet .verdict { padding: .4rem .75rem; }
+.sheet h2 { font-size: 1.05rem; margin: 1rem 0 .25rem; }
+.sheet .list th:first-child { width: 16%; } .sheet tbody th[scope=rowgroup] { font-weight: bold; }
+.signed { display: grid; grid-template-columns: 1fr 1fr; gap: 1rem; margin-top: 1.2rem; } .signed span { border-bottom: 1px solid var(--soft); padding-bottom: .1rem; min-height: 1.8rem; }
 @media print {
   @page { size: A4; margin: 16mm 14mm; }
-  :root { --ink: #000; --paper: #fff; --soft: #333; --line: #999; --tint: #fff; --mark: #fff; --mark-ink: #000; }
-  body { max-width: none; padding: 0; font-size: 10pt; }
+  :root { color-scheme: light; --ink: #000; --paper: #fff; --soft: #333; --line: #999; --tint: #fff; --mark: #fff; --mark-ink: #000; }
+  body { max-width: none; padding: 0; font-size: 9.5pt; }
   .verdict.stop, .verdict.unknown { border-width: 6px; }
-  h2 { break-after: avoid; } article, tr { break-inside: avoid; }
-  details > summary { display: none; }
+  .stop > h3 .mark { border-color: #000; border-width: 3px; }
+  h2 { break-after: avoid; margin-top: 1.4rem; } article, tr, li { break-inside: avoid; } thead { display: table-header-group; }
+  figure { max-width: 125mm; } figure details, details:not([open]) { display: none; }
+  .wide { overflow: visible; }
+  body.sheet { font-size: 7.8pt; line-height: 1.3; }
+  .sheet h1 { margin-bottom: .2rem; } .sheet h2 { margin: .45rem 0 .1rem; font-size: 9pt; } .sheet .verdict { margin-bottom: .3rem; padding: .15rem .5rem; border-width: 2px; }
+  .sheet .verdict strong { font-size: 11pt; } .sheet table { font-size: 7.8pt; } .sheet th, .sheet td { padding: .1rem .4rem .1rem 0; } .sheet td.blank { padding: 0; }
+  .sheet .facts { margin-bottom: .2rem; grid-template-columns: max-content 1fr max-content 1fr; gap: 0 .6rem; }
+  .sheet ul.boxes { columns: 3; } .sheet ul.boxes li { padding-top: 0; padding-bottom: 0; } .sheet p { margin: .15rem 0; }
+  .sheet .signed { margin-top: .3rem; } .sheet footer { margin-top: .3rem; padding-top: .1rem; } .sheet .small { font-size: 7pt; }
 }
+@media print { @page sheet { size: A4; margin: 9mm 11mm; } body.sheet { page: sheet; } }
 ]]

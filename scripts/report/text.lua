@@ -1,123 +1,186 @@
 -- The pre-job check as plain text: verdict first, then what to do, worst first.
-local escape = require "report.escape"
+local chart = require "chart"
+local charts = require "report.charts"
 local display = require "report.display"
+local escape = require "report.escape"
+local said = require "report.said"
+local view_of = require "report.view".of
+local wrap = require "report.wrap"
 
-local wrap_at = 100
+local writer = {}
+writer.__index = writer
 
--- Lines of at most wrap_at characters; following lines are indented like the first.
-local function wrap(text, first, rest)
-  local lines, line = {}, first
-  for word in escape.line(text):gmatch("%S+") do
-    if #line + #word + 1 > wrap_at and line:find("%S", #rest + 1) then
-      lines[#lines + 1] = line
-      line = rest
-    end
-    line = line .. (line:find("%S$") and #line > #rest and " " or "") .. word
-  end
-  lines[#lines + 1] = line
-  return table.concat(lines, "\n")
+local label_columns = 14
+
+function writer:add(line) self.lines[#self.lines + 1] = line end
+
+function writer:labelled(label, text)
+  if text == nil or text == "" then return end
+  self:add(wrap.lines(text, wrap.padded("      " .. label, label_columns) .. (wrap.columns(label) > 7 and " " or ""), string.rep(" ", label_columns)))
 end
 
-local function sentence(finding, system)
-  local parts = {}
-  if finding.value ~= nil then parts[#parts + 1] = display.show(finding.value, system) end
+function writer:heading(text)
+  self:add("")
+  self:add(text)
+  self:add(string.rep("-", wrap.columns(text)))
+end
+
+function writer:show(value) return display.show(value, self.view.system) end
+
+function writer:sentence(finding)
+  local parts, t = {}, self.t
+  if finding.value ~= nil then parts[#parts + 1] = self:show(finding.value) end
   if finding.limit ~= nil then
-    local origin = finding.limit_origin and (" (" .. finding.limit_origin .. ")") or ""
-    parts[#parts + 1] = finding.limit_kind .. " " .. display.show(finding.limit, system) .. origin
+    local origin = finding.limit_origin and (" (" .. t:origin(finding.limit_origin) .. ")") or ""
+    parts[#parts + 1] = said.limit_kind(t, finding) .. " " .. self:show(finding.limit) .. origin
   end
-  if finding.margin ~= nil then parts[#parts + 1] = "margin " .. display.show(finding.margin, system) end
+  if finding.margin ~= nil then parts[#parts + 1] = t "margin" .. " " .. self:show(finding.margin) end
   return table.concat(parts, "; ")
 end
 
-local function add(lines, label, text)
-  if text ~= nil and text ~= "" then
-    local first = string.format("      %-8s", label)
-    lines[#lines + 1] = wrap(text, first, string.rep(" ", 14))
-  end
-end
-
-local function lever_text(levers)
+function writer:lever_text(levers)
   local passing, failing = {}, {}
   for _, lever in ipairs(levers or {}) do
     local list = lever.value ~= nil and passing or failing
-    list[#list + 1] = lever.text
+    list[#list + 1] = said.lever(self.t, lever, self.view.system)
   end
-  if #passing > 0 then return table.concat(passing, ", or ") end
+  if #passing > 0 then return table.concat(passing, "; ") end
   return table.concat(failing, "; ")
 end
 
-local function add_finding(lines, finding, system)
-  local verdict = finding.verdict:upper()
-  lines[#lines + 1] = wrap(string.format("%s  [%s]", finding.title, finding.group), string.format("%-14s", verdict), string.rep(" ", 14))
-  add(lines, "Found", sentence(finding, system))
-  add(lines, "Why", finding.reason)
-  for _, part in ipairs(finding.parts or {}) do
-    add(lines, "", escape.line(part.label) .. ": " .. display.show(part.value, system))
-  end
+-- Parts that another finding has shown already are shown there.
+function writer:parts(finding)
+  local texts = {}
+  for i, part in ipairs(finding.parts or {}) do texts[i] = escape.line(part.label) .. ": " .. self:show(part.value) end
+  if #texts == 0 then return end
+  local key = table.concat(texts, "\n")
+  local same = self.parts_seen[key]
+  if same then return self:labelled("", self.t("parts_as", same)) end
+  self.parts_seen[key] = (self.t:title(finding))
+  for _, text in ipairs(texts) do self:labelled("", text) end
+end
+
+function writer:source(finding)
+  return finding.practice and self.t "practice" or finding.source
+end
+
+function writer:finding(finding)
+  local t = self.t
+  local verdict = t("verdict " .. finding.verdict)
+  self:add(wrap.lines(("%s  [%s]"):format(t:title(finding), t:group(finding.group)), wrap.padded(verdict .. " ", label_columns), string.rep(" ", label_columns)))
+  self:labelled(t "found", self:sentence(finding))
+  self:labelled(t "why", (t:sentence(finding.reason)))
+  self:parts(finding)
   if finding.verdict ~= "go" and finding.verdict ~= "not applicable" then
-    add(lines, "Do", finding.advice)
-    add(lines, "Passes", lever_text(finding.levers))
+    self:labelled(t "do", finding.advice)
+    self:labelled(t "passes", self:lever_text(finding.levers))
   end
-  if finding.silenced then
-    add(lines, "Silenced", finding.silenced.reason .. " (would have said: " .. finding.silenced.would_be .. ")")
-  end
-  if finding.tightened then add(lines, "Tighter", finding.tightened.by .. ": " .. (finding.tightened.reason or "no reason given")) end
-  add(lines, "Source", finding.practice and "common practice, no source" or finding.source)
+  for _, note in ipairs(said.changes(t, finding)) do self:labelled("", note) end
+  self:labelled(t "source", self:source(finding))
 end
 
 -- What is in order takes one line: value, limit, margin, reason, source.
-local function add_short(lines, finding, system)
-  local source = finding.practice and "common practice, no source" or finding.source
-  local found = sentence(finding, system)
-  local parts = { finding.title .. " [" .. finding.group .. "]" }
+function writer:short(finding)
+  local t, source, found = self.t, self:source(finding), self:sentence(finding)
+  local parts = { (t:title(finding)) .. " [" .. t:group(finding.group) .. "]" }
   if found ~= "" then parts[#parts + 1] = found end
-  if finding.reason and finding.reason ~= "inside its limits" then parts[#parts + 1] = finding.reason end
-  if source then parts[#parts + 1] = "source: " .. source end
-  lines[#lines + 1] = wrap(table.concat(parts, "; "), "  * ", "    ")
-  add(lines, "Silenced", finding.silenced and (finding.silenced.reason .. " (would have said: " .. finding.silenced.would_be .. ")"))
-  add(lines, "Tighter", finding.tightened and (finding.tightened.by .. ": " .. (finding.tightened.reason or "no reason given")))
+  if finding.reason and finding.reason ~= "inside its limits" then parts[#parts + 1] = (t:sentence(finding.reason)) end
+  if source then parts[#parts + 1] = t("source"):lower() .. ": " .. source end
+  self:add(wrap.lines(table.concat(parts, "; "), "  * ", "    "))
+  for _, note in ipairs(said.changes(t, finding)) do self:labelled("", note) end
 end
 
 local short = { ["go"] = true, ["not applicable"] = true, ["to be read on site"] = true }
+local headings = { ["stop"] = "do_first", ["not known"] = "do_first", ["caution"] = "keep_in_mind", ["to be read on site"] = "read_on_site",
+                   ["go"] = "in_order", ["not applicable"] = "not_applying" }
 
-local order = { "stop", "not known", "caution", "go", "to be read on site", "not applicable" }
-
-local function counts_text(counts)
-  local parts = {}
-  for _, verdict in ipairs(order) do
-    if (counts[verdict] or 0) > 0 then parts[#parts + 1] = counts[verdict] .. " " .. verdict end
-  end
-  return table.concat(parts, ", ")
-end
-
-local headings = {
-  ["stop"] = "Stops: put these right first", ["not known"] = "Not known: find these out",
-  ["caution"] = "Cautions", ["to be read on site"] = "To be read on site", ["go"] = "In order",
-  ["not applicable"] = "Does not apply here",
-}
-
-return function(results)
-  local system = results.units
-  local lines = { "", "PRE-JOB CHECK: " .. results.verdict:upper(), "" }
-  lines[#lines + 1] = escape.line(results.job.name or "job without a name") .. (results.job.date and (", " .. escape.line(results.job.date)) or "")
-  lines[#lines + 1] = "Stage: " .. results.stage .. ". " .. counts_text(results.counts) .. "."
-  for _, verdict in ipairs(order) do
-    local heading = headings[verdict]
-    for _, finding in ipairs(results.findings) do
+function writer:findings()
+  local last
+  for _, verdict in ipairs(said.order) do
+    for _, finding in ipairs(self.results.findings) do
       if finding.verdict == verdict then
-        if heading then
-          lines[#lines + 1] = ""
-          lines[#lines + 1] = heading
-          lines[#lines + 1] = string.rep("-", #heading)
-          heading = nil
+        if headings[verdict] ~= last then
+          last = headings[verdict]
+          self:heading(self.t(last))
         end
-        if short[verdict] then add_short(lines, finding, system) else add_finding(lines, finding, system) end
+        if short[verdict] then self:short(finding) else self:finding(finding) end
       end
     end
   end
-  lines[#lines + 1] = ""
-  lines[#lines + 1] = "Before you start"
-  lines[#lines + 1] = "----------------"
-  for _, caution in ipairs(results.cautions) do lines[#lines + 1] = wrap(caution, "  * ", "    ") end
-  return table.concat(lines, "\n") .. "\n"
+end
+
+-- Of the states along the hoses only where sections end.
+local function at_ends(profiles)
+  local made = {}
+  for side, rows in pairs(profiles) do
+    made[side] = {}
+    for i, row in ipairs(rows) do
+      local next_row = rows[i + 1]
+      if i == 1 or not next_row or next_row.section ~= row.section then made[side][#made[side] + 1] = row end
+    end
+  end
+  return made
+end
+
+function writer:expected()
+  local t, results = self.t, self.results
+  local facts = said.point(t, results, self.view.system)
+  local shown = { profiles = results.profiles and at_ends(results.profiles), line_currents = results.line_currents }
+  local drawn = charts.all(self.view, shown)
+  if #facts == 0 and #drawn == 0 and not results.no_operating_point then return end
+  self:heading(t "expected_today")
+  for _, fact in ipairs(facts) do self:add("  " .. wrap.padded(fact[1], 36) .. " " .. fact[2]) end
+  if results.no_operating_point then self:add(wrap.lines(t("no_point", results.no_operating_point), "  ", "  ")) end
+  for _, spec in ipairs(drawn) do
+    local titles, rows = chart.rows(spec)
+    self:add("")
+    self:add("  " .. spec.title)
+    self:add(wrap.table(titles, rows, "  "))
+  end
+end
+
+function writer:cautions()
+  self:heading(self.t "before_you_start")
+  for _, caution in ipairs((self.t:cautions(self.results.cautions))) do self:add(wrap.lines(caution, "  * ", "    ")) end
+end
+
+-- Every distinct sheet once, where they were asked for.
+function writer:sheets()
+  if not self.view.with_sheets then return end
+  local seen, t = {}, self.t
+  self:heading(t "sheets")
+  for _, finding in ipairs(self.results.findings) do
+    for _, sheet in ipairs(finding.sheets or {}) do
+      local lines = {}
+      for _, line in ipairs(sheet.lines) do
+        lines[#lines + 1] = "      " .. wrap.padded(escape.line(line.symbol or ""), 10) .. " " ..
+          (line.value ~= nil and self:show(line.value) or escape.line(line.text or "")) .. "  " .. escape.line(line.name or "")
+        if line.role ~= "input" and line.substituted then lines[#lines + 1] = "        " .. escape.line(line.substituted) end
+      end
+      local key = (sheet.title or "") .. table.concat(lines, "\n")
+      if not seen[key] then
+        seen[key] = true
+        self:add("  " .. escape.line(sheet.title or sheet.calculation) .. ": " .. escape.line(sheet.formula or ""))
+        self:add(table.concat(lines, "\n"))
+        self:labelled(t "source", sheet.source)
+      end
+    end
+  end
+end
+
+return function(results)
+  local view = view_of(results)
+  local t = view.t
+  local self = setmetatable({ results = results, view = view, t = t, lines = {}, parts_seen = {} }, writer)
+  self:add("")
+  self:add(t("prejob"):upper() .. ": " .. t("verdict " .. results.verdict))
+  self:add("")
+  self:add(wrap.lines((results.job.name or t "unnamed") .. (results.job.date and (", " .. results.job.date) or ""), "", ""))
+  self:add(t "stage" .. ": " .. t(results.stage) .. ". " .. said.counts(t, results) .. ".")
+  if results.capped and #results.capped > 0 then self:add(wrap.lines(t "capped", "", "")) end
+  self:findings()
+  self:expected()
+  self:cautions()
+  self:sheets()
+  return table.concat(self.lines, "\n") .. "\n"
 end

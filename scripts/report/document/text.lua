@@ -1,0 +1,63 @@
+-- A document as plain text.
+local cell = require "report.document.cell"
+local chart = require "chart"
+local escape = require "report.escape"
+local wrap = require "report.wrap"
+
+local blocks = {}
+
+function blocks.heading(_, block) return "\n" .. block.text .. "\n" .. string.rep("-", wrap.columns(block.text)) end
+
+function blocks.text(_, block) return wrap.lines(block.text, "", "") end
+
+function blocks.list(_, block)
+  local items = {}
+  for i, item in ipairs(block.items) do items[i] = wrap.lines(item, "  * ", "    ") end
+  return table.concat(items, "\n")
+end
+
+function blocks.boxes(document, block)
+  local items = {}
+  for i, item in ipairs(block.items) do items[i] = wrap.lines((cell.text(document, item)), item.done and "  [x] " or "  [ ] ", "      ") end
+  return table.concat(items, "\n")
+end
+
+function blocks.chart(_, block)
+  local headings, rows = chart.rows(block.spec)
+  return "\n" .. escape.line(block.spec.title) .. "\n" .. wrap.table(headings, rows, "  ")
+end
+
+function blocks.signed(_, block)
+  local parts = {}
+  for i, label in ipairs(block.labels) do parts[i] = label .. ": ____________________" end
+  return "\n" .. table.concat(parts, "    ")
+end
+
+local longest_cell = 60
+
+function blocks.table(document, block)
+  local headings, rows = {}, {}
+  if block.grouped then headings[1] = block.grouped end
+  for _, column in ipairs(block.columns) do headings[#headings + 1] = column.label end
+  for i, row in ipairs(block.rows) do
+    local texts = {}
+    if block.grouped then texts[1] = row.group or "" end
+    for k, column in ipairs(block.columns) do
+      texts[#texts + 1] = column.blank and row[k] == nil and "________" or escape.cut(cell.text(document, row[k]), longest_cell)
+    end
+    rows[i] = texts
+  end
+  return wrap.table(headings, rows, "  ")
+end
+
+return function(document)
+  local t, lines = document.view.t, { "" }
+  lines[2] = document.title:upper() .. (document.verdict and ": " .. t("verdict " .. document.verdict) or "")
+  lines[3] = ""
+  for _, fact in ipairs(document.facts) do lines[#lines + 1] = wrap.lines(fact[2], wrap.padded(fact[1] .. ":", 14) .. " ", string.rep(" ", 15)) end
+  if document.verdict_text then lines[#lines + 1] = wrap.lines(document.verdict_text, "", "") end
+  for _, block in ipairs(document.blocks) do lines[#lines + 1] = blocks[block.kind](document, block) end
+  lines[#lines + 1] = ""
+  lines[#lines + 1] = wrap.lines(document.footer, "", "")
+  return table.concat(lines, "\n") .. "\n"
+end

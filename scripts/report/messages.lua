@@ -1,0 +1,58 @@
+-- The reports' own words in the language asked for. A language is one file in messages/: `words` by key, and, where they
+-- are translated, the standard rules' titles by id, the cautions in their order, and the engine's fixed sentences.
+-- What a language lacks is shown in English and marked as such, so that a screen reader pronounces it as English.
+local messages = {}
+
+messages.languages = { "en", "es" }
+
+local english = require "report.messages.en"
+
+local function table_of(language)
+  for _, known in ipairs(messages.languages) do
+    if known == language then return require("report.messages." .. language) end
+  end
+  return english
+end
+
+local book = {}
+book.__index = book
+
+-- t("margin") or t("limit_from", "material"): the text with what is filled in.
+function book:__call(key, ...)
+  local text = self.words[key] or english.words[key] or error("no message has the key " .. tostring(key), 2)
+  if select("#", ...) == 0 then return text end
+  return (text:format(...))
+end
+
+-- title, sentence and cautions return also whether the text stayed in English.
+function book:title(finding)
+  if self.language == "en" then return finding.title, false end
+  local text = finding.file and finding.file:find("^rules/") and not finding.replaced and self.titles and self.titles[finding.id]
+  return text or finding.title, not text
+end
+
+function book:sentence(text)
+  if self.language == "en" or text == nil then return text, false end
+  local found = self.sentences and self.sentences[text]
+  return found or text, not found
+end
+
+function book:cautions(cautions)
+  if self.language == "en" or not self.translated_cautions or #self.translated_cautions ~= #cautions then
+    return cautions, self.language ~= "en"
+  end
+  return self.translated_cautions, false
+end
+
+function book:group(name) return self.groups and self.groups[name] or name end
+function book:origin(name) return self.origins and self.origins[name] or name end
+
+function messages.of(language)
+  local given = table_of(language)
+  return setmetatable({
+    language = given.language, words = given.words, titles = given.titles, sentences = given.sentences,
+    groups = given.groups, origins = given.origins, translated_cautions = given.cautions,
+  }, book)
+end
+
+return messages

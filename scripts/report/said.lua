@@ -1,0 +1,59 @@
+-- What the pre-job report says about a finding in words, the same in every format.
+local display = require "report.display"
+
+local said = {}
+
+said.order = { "stop", "not known", "caution", "go", "to be read on site", "not applicable" }
+
+-- "64 in order, 4 not applicable"
+function said.counts(t, results)
+  local parts = {}
+  for _, verdict in ipairs(said.order) do
+    local count = results.counts[verdict]
+    if count and count > 0 then parts[#parts + 1] = t("count " .. verdict, tostring(count)) end
+  end
+  return table.concat(parts, ", ")
+end
+
+function said.limit_kind(t, finding)
+  return finding.limit_kind == "at most" and t "at_most" or t "at_least"
+end
+
+function said.lever(t, lever, system)
+  if lever.value == nil then return lever.text end
+  return t(lever.only_caution and "lever_caution" or "lever", lever.label, display.show(lever.value, system))
+end
+
+-- What a company changed about a rule.
+function said.changes(t, finding)
+  local notes = {}
+  if finding.silenced then notes[#notes + 1] = t("silenced", finding.silenced.reason, t("verdict " .. finding.silenced.would_be)) end
+  if finding.tightened then notes[#notes + 1] = t("tightened", finding.tightened.by, finding.tightened.reason or t "no_reason") end
+  if finding.replaced then
+    notes[#notes + 1] = t("replaced", finding.replaced.by or "", finding.replaced.reason or t "no_reason", t("verdict " .. finding.replaced.would_be))
+  end
+  return notes
+end
+
+-- The operating point in a few lines: { { label, text }, ... }
+function said.point(t, results, system)
+  local point, facts = results.operating_point, {}
+  if not point then return facts end
+  local function add(label, value)
+    if value ~= nil then facts[#facts + 1] = { label, display.show(value, system) } end
+  end
+  add(t "flow", point.flow)
+  add(t "governs", point.governs)
+  for _, side in ipairs { "iso", "resin" } do
+    add(t("pump_pressure", t(side)), point[side .. "_pump_pressure"])
+    add(t("gun_pressure", t(side)), point[side .. "_gun_pressure"])
+    add(t("gun_temperature", t(side)), point[side .. "_gun_temperature"])
+  end
+  add(t "imbalance", point.imbalance)
+  add(t "mixed_temperature", point.mixed_temperature)
+  add(t "drive_pressure", point.drive_pressure)
+  add(t "motor_power", point.motor_power)
+  return facts
+end
+
+return said
