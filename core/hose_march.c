@@ -14,7 +14,8 @@ enum { MOST_STEPS = 5000, STAGES = 7, QUICK_LEAST_STEPS = 8 };
 static const double temperature_tolerance = 1e-7; /* K */
 static const double pressure_tolerance = 1e-9;    /* of the friction that the whole run would have at the step's start */
 
-/* What is carried along one hose. The last three are sums from the inlet, which a quick march leaves out. */
+/* What is carried along one hose; the pressure less that at the inlet, so that a drop keeps its digits. The last three are
+ * sums from the inlet, which a quick march leaves out. */
 enum { TEMPERATURE, PRESSURE, LOSS, VISCOUS, TIME, STATES, QUICK_STATES = PRESSURE + 1 };
 
 typedef struct state {
@@ -177,7 +178,8 @@ static imp_status note(course *c, const walk *w, const state *s, size_t section,
 {
     for (size_t side = 0; side < c->march->side_count; side++) {
         const piece *p = &w->pieces[side];
-        const double pressure = s->y[side][PRESSURE], temperature = s->y[side][TEMPERATURE];
+        const double temperature = s->y[side][TEMPERATURE];
+        const double pressure = c->march->runs[side]->inlet_pressure + s->y[side][PRESSURE];
         imp_hose_run_result *result = &c->results[side];
         local l;
         if (!local_at(p, temperature, &l))
@@ -292,7 +294,6 @@ static imp_status begin(const imp_march *march, course *c, state *s, double *mas
             return status;
         mass_flow[side] = density * run->flow;
         s->y[side][TEMPERATURE] = run->inlet_temperature;
-        s->y[side][PRESSURE] = run->inlet_pressure;
         c->results[side] = (imp_hose_run_result){.mass_flow = mass_flow[side],
                                                  .highest_pressure = (double)NAN,
                                                  .pressure_margin = (double)NAN};
@@ -308,8 +309,8 @@ static void finish(const imp_march *march, const state *s, size_t steps, imp_hos
     for (size_t side = 0; side < march->side_count; side++) {
         imp_hose_run_result *r = &results[side];
         r->outlet_temperature = s->y[side][TEMPERATURE];
-        r->outlet_pressure = s->y[side][PRESSURE];
-        r->pressure_drop = march->runs[side]->inlet_pressure - r->outlet_pressure;
+        r->outlet_pressure = march->runs[side]->inlet_pressure + s->y[side][PRESSURE];
+        r->pressure_drop = -s->y[side][PRESSURE];
         r->loss = s->y[side][LOSS];
         r->viscous_heating = s->y[side][VISCOUS];
         r->residence_time = s->y[side][TIME];

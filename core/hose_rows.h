@@ -72,7 +72,7 @@
 #define HOSE_INLET_PRESSURE_ROW                                                                                        \
     {                                                                                                                  \
         .name = "inlet_pressure", .symbol = "p0", .kind = IMP_NUMBER, .dimension = IMP_PRESSURE, .unit = "bar",        \
-        .presence = IMP_DEFAULT, .low = IMP_BAR(-1000.0), .high = IMP_BAR(1000.0), .fallback = 0.0,                    \
+        .presence = IMP_DEFAULT, .low = 0.0, .high = IMP_BAR(1000.0), .fallback = 0.0,                                \
         .help = "at the inlet, gauge; with 0 bar the pressures along the hose are what it takes"                       \
     }
 #define HOSE_AMBIENT_ROW                                                                                               \

@@ -315,7 +315,8 @@ imp_status imp_hose_run_evaluate(const imp_call *call)
                               r.outlet_viscosity,   r.outlet_reynolds, r.highest_pressure};
     for (size_t i = 0; i < sizeof numbers / sizeof numbers[0]; i++)
         call->out[i].number = numbers[i];
-    call->out[PRESSURE_MARGIN] = (imp_value){.number = r.pressure_margin, .given = !isnan(r.pressure_margin)};
+    const bool rated = !isnan(r.pressure_margin);
+    call->out[PRESSURE_MARGIN] = (imp_value){.number = rated ? r.pressure_margin : 0.0, .given = rated};
     call->out[EXTRAPOLATED].number = r.extrapolated ? 1.0 : 0.0;
     return IMP_OK;
 }
