@@ -31,6 +31,9 @@ static const char *const stepping[] = {
     "climate.wet_bulb/wet_bulb",
     "electrical.breaker_rating/rating", "electrical.plug_rating/rating", "electrical.cable_size/section",
     "electrical.cable_size/breaker", "electrical.cable_size/ampacity", "electrical.cable_size/drop_fraction",
+    "electrical.cable_ampacity/ampacity", "electrical.cable_ampacity/factor", "electrical.cable_ampacity/largest_breaker",
+    "electrical.may_run/power", "electrical.may_run/left_out", "electrical.may_run/largest_current",
+    "electrical.may_run/heater_power",
     "yield.sets/sets", "yield.lifts/lifts", "yield.lifts/lift_thickness", "heat.hose_tap/voltage",
     "heat.hose_tap/current", "heat.hose_tap/power", "heat.hose_tap/power_per_length", "heat.hose_tap/apparent_power",
     "yield.sets/iso_left", "yield.sets/resin_left", NULL};
@@ -128,6 +131,21 @@ static int free_bases(void **state)
     return 0;
 }
 
+/* Calculations over whole records (a rig) take milliseconds: they are looked at in fewer points, and their continuity
+ * and inverses are proved in tests of their own. */
+static bool is_structured(const imp_calc *calc)
+{
+    for (size_t i = 0; i < calc->input_count; i++)
+        if (calc->inputs[i].kind == IMP_RECORD || calc->inputs[i].kind == IMP_FILE_OR_RECORD || calc->inputs[i].kind == IMP_TABLE)
+            return true;
+    return false;
+}
+
+static size_t stride(const imp_calc *calc)
+{
+    return is_structured(calc) ? STEPS / 4 : 1;
+}
+
 /* Point i of STEPS over the row's range, ends included; by ratios where it spans decades. */
 static double range_point(const imp_param *row, size_t i)
 {
@@ -207,7 +225,7 @@ static void whole_range_gives_finite_results_or_one_sentence(void **state)
     for (size_t b = 0; b < all->count; b++)
         for (size_t i = 0; i < all->list[b].calc->input_count; i++) {
             const base *from = &all->list[b];
-            for (size_t s = 0; can_vary(from, i) && s <= STEPS; s++) {
+            for (size_t s = 0; can_vary(from, i) && s <= STEPS; s += stride(from->calc)) {
                 imp_value out[IMP_MOST_OUTPUTS];
                 imp_error error = {.status = IMP_OK};
                 const double x = range_point(&from->calc->inputs[i], s);
@@ -226,10 +244,11 @@ static void whole_range_gives_finite_results_or_one_sentence(void **state)
     assert_int_equal(faults, 0);
 }
 
-/* The trend sign's word on a step from y0 to y1; a rounding's worth of the other way is allowed. */
-static bool trend_holds(char sign, double y0, double y1)
+/* The trend sign's word on a step from y0 to y1; a rounding's worth of the other way is allowed, also of an input of the
+ * same kind that cancels out (the drop between two pressures). */
+static bool trend_holds(char sign, double y0, double y1, double cancelled)
 {
-    const double rounding = 1e-11 * (fabs(y0) + fabs(y1)) + 1e-300;
+    const double rounding = 1e-11 * (fabs(y0) + fabs(y1)) + 1e-14 * cancelled + 1e-300;
     switch (sign) {
     case '+':
         return y1 >= y0 - rounding;
@@ -252,12 +271,15 @@ static void declared_trends_hold_over_the_whole_range(void **state)
             const imp_calc *calc = from->calc;
             imp_value before[IMP_MOST_OUTPUTS], out[IMP_MOST_OUTPUTS];
             bool has_before = false;
-            for (size_t s = 0; can_vary(from, i) && s <= STEPS; s++) {
+            for (size_t s = 0; can_vary(from, i) && s <= STEPS; s += stride(from->calc)) {
                 const double x = range_point(&calc->inputs[i], s);
                 if (evaluate(from, i, x, out, NULL) != IMP_OK)
                     continue;
                 for (size_t k = 0; has_before && k < calc->output_count; k++) {
-                    if (trend_holds(calc->outputs[k].trend[i], before[k].number, out[k].number))
+                    if (!before[k].given || !out[k].given) /* an output that only some inputs have */
+                        continue;
+                    const bool same_kind = calc->outputs[k].dimension == calc->inputs[i].dimension;
+                    if (trend_holds(calc->outputs[k].trend[i], before[k].number, out[k].number, same_kind ? fabs(x) : 0.0))
                         continue;
                     print_error("%s (case %s): %s moves from %.12g to %.12g as %s rises to %g (SI); declared '%c'\n", calc->id, from->id,
                                 calc->outputs[k].name, before[k].number, out[k].number, calc->inputs[i].name, x, calc->outputs[k].trend[i]);
@@ -276,9 +298,11 @@ static double jump_between(const base *from, size_t input, size_t output, double
     imp_value at_low[IMP_MOST_OUTPUTS], at_high[IMP_MOST_OUTPUTS], at_middle[IMP_MOST_OUTPUTS];
     if (evaluate(from, input, low, at_low, NULL) != IMP_OK || evaluate(from, input, high, at_high, NULL) != IMP_OK)
         return 0.0;
+    if (!at_low[output].given || !at_high[output].given)
+        return 0.0;
     for (int halving = 0; halving < 44; halving++) {
         const double middle = 0.5 * (low + high);
-        if (evaluate(from, input, middle, at_middle, NULL) != IMP_OK)
+        if (evaluate(from, input, middle, at_middle, NULL) != IMP_OK || !at_middle[output].given)
             return 0.0;
         const double left = fabs(at_middle[output].number - at_low[output].number);
         const double right = fabs(at_high[output].number - at_middle[output].number);
@@ -302,7 +326,7 @@ static void outputs_are_continuous_across_changes_of_regime(void **state)
         for (size_t i = 0; i < all->list[b].calc->input_count; i++) {
             const base *from = &all->list[b];
             const imp_calc *calc = from->calc;
-            for (size_t s = 1; can_vary(from, i) && s <= STEPS; s++)
+            for (size_t s = 1; can_vary(from, i) && !is_structured(calc) && s <= STEPS; s++)
                 for (size_t k = 0; k < calc->output_count; k++) {
                     if (steps_by_nature(calc, k))
                         continue;
@@ -313,7 +337,7 @@ static void outputs_are_continuous_across_changes_of_regime(void **state)
                     if (jump == 0.0 || evaluate(from, i, where, out, NULL) != IMP_OK)
                         continue;
                     const double scale = calc->outputs[k].dimension == IMP_TEMPERATURE ? 1.0 : fabs(out[k].number);
-                    if (jump > 1e-6 * scale && scale > 1e-12) {
+                    if (jump > 1e-6 * scale && scale > 1e-12 && jump > 1e-14) {
                         print_error("%s (case %s): %s jumps by %g at %s = %.12g (SI)\n", calc->id, from->id, calc->outputs[k].name, jump, calc->inputs[i].name, where);
                         faults++;
                     }
@@ -339,7 +363,7 @@ static void evaluating_then_solving_returns_the_input(void **state)
         for (size_t i = 0; i < all->list[b].calc->input_count; i++) {
             const base *from = &all->list[b];
             const imp_calc *calc = from->calc;
-            if (!can_vary(from, i) || !from->in[i].given)
+            if (!can_vary(from, i) || !from->in[i].given || is_structured(calc))
                 continue;
             imp_value out[IMP_MOST_OUTPUTS];
             imp_sensitivity table[IMP_MOST_INPUTS * IMP_MOST_OUTPUTS];
