@@ -7,6 +7,7 @@
 
 #include "budget_options.h"
 #include "commands.h"
+#include "display_units.h"
 #include "exit_code.h"
 #include "host.h"
 #include "job_file.h"
@@ -14,7 +15,7 @@
 #include "scripts_folder.h"
 #include "watchdog.h"
 
-enum { OPTION_FIELDS = 5 };
+enum { OPTION_FIELDS = 9 };
 
 /* All that the engine and its host borrow while they live. */
 typedef struct check {
@@ -25,6 +26,7 @@ typedef struct check {
     const char **rules;
     size_t rule_count;
     char date[16];
+    display_units units;
     const char *folders[1];
     imp_host_option fields[OPTION_FIELDS];
     imp_script *engine;
@@ -72,7 +74,11 @@ static imp_status open_host(check *work, imp_error *error)
     const imp_host_option fields[OPTION_FIELDS] = {
         {.name = "stage", .kind = IMP_HOST_TEXT, .text = options_text(work->given, OPTION_STAGE)},
         {.name = "format", .kind = IMP_HOST_TEXT, .text = options_text(work->given, OPTION_FORMAT)},
-        {.name = "units", .kind = IMP_HOST_TEXT, .text = options_text(work->given, OPTION_UNITS)},
+        {.name = "units", .kind = IMP_HOST_TEXT, .text = work->units.base},
+        {.name = "unit_pairs", .kind = IMP_HOST_TEXTS, .texts = work->units.pairs, .count = work->units.count},
+        {.name = "report", .kind = IMP_HOST_TEXT, .text = options_text(work->given, OPTION_REPORT)},
+        {.name = "language", .kind = IMP_HOST_TEXT, .text = options_text(work->given, OPTION_LANGUAGE)},
+        {.name = "with", .kind = IMP_HOST_TEXT, .text = options_text(work->given, OPTION_WITH)},
         {.name = "rules", .kind = IMP_HOST_TEXTS, .texts = work->rules, .count = work->rule_count},
         {.name = "file", .kind = IMP_HOST_TEXT, .text = work->given->positional[0]},
     };
@@ -168,7 +174,11 @@ int command_check(const options *given, output *out)
     const int code = job_file_read(given->positional[0], &work.job);
     if (code != EXIT_OK)
         return code;
-    const int verdict = judge(&work);
+    int verdict =
+        display_units_find(options_text(given, OPTION_UNITS), given->positional[0], work.job, &work.units);
+    if (verdict == EXIT_OK)
+        verdict = judge(&work);
+    display_units_free(&work.units);
     imp_node_free(work.job, NULL);
     return verdict;
 }

@@ -7,9 +7,11 @@
 #define WITH_SCRIPTS (IN_CHECK | IN_RUN | IN_EVAL)
 
 static const char *const stages[] = {"site", "plan", NULL};
-static const char *const unit_systems[] = {"si", "us", NULL};
 static const char *const plain_formats[] = {"text", "json", NULL};
-static const char *const check_formats[] = {"text", "json", "html", NULL};
+static const char *const check_formats[] = {"text", "json", "html", "csv", "markdown", NULL};
+static const char *const reports[] = {"prejob", "set-up", "estimate", NULL};
+static const char *const languages[] = {"en", "es", NULL}; /* those of scripts/report/messages */
+static const char *const additions[] = {"sheets", NULL};
 static const char *const colors[] = {"auto", "always", "never", NULL};
 
 static const option_row options_table[] = {
@@ -36,11 +38,32 @@ static const option_row options_table[] = {
     {.id = OPTION_UNITS,
      .commands = IN_CHECK,
      .name = "--units",
-     .kind = OPTION_CHOICE,
+     .kind = OPTION_FILE,
      .value = "SYSTEM",
-     .choices = unit_systems,
+     .help = "units to show: si, us, or the name of a file of your own; without it the job's own"},
+    {.id = OPTION_REPORT,
+     .commands = IN_CHECK,
+     .name = "--report",
+     .kind = OPTION_CHOICE,
+     .value = "REPORT",
+     .choices = reports,
+     .help = "prejob says what may start and why; set-up is one page for the rig, with what to set and to read; estimate "
+             "is material, time, energy and cost"},
+    {.id = OPTION_LANGUAGE,
+     .commands = IN_CHECK,
+     .name = "--language",
+     .kind = OPTION_CHOICE,
+     .value = "LANGUAGE",
+     .choices = languages,
+     .help = "language of the report's own words; what rules say in their own words stays as they say it"},
+    {.id = OPTION_WITH,
+     .commands = IN_CHECK,
+     .name = "--with",
+     .kind = OPTION_CHOICE,
+     .value = "WHAT",
+     .choices = additions,
      .no_default = true,
-     .help = "units to show; without it the job's own"},
+     .help = "add the sheets of all calculations as an appendix, to be printed with the pre-job report"},
     {.id = OPTION_FORMAT,
      .commands = IN_CALC | IN_EXPLAIN | IN_LIST,
      .name = "--format",
