@@ -79,7 +79,7 @@ static void push_inputs(lua_State *L, const computation *run, int own_index)
         if (!run->call->in[i].given)
             continue;
         lua_pushstring(L, calc->inputs[i].name);
-        imp_value_push(L, &calc->inputs[i], &run->call->in[i], "");
+        imp_value_push(L, &calc->inputs[i], &run->call->in[i], run->call->in[i].currency);
         lua_rawset(L, -3);
     }
     lua_getiuservalue(L, own_index, VALUE_GUARD);

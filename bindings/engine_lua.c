@@ -294,19 +294,12 @@ static void push_derivative(const request *ask, const imp_param *output, const i
     lua_State *const L = ask->L;
     const imp_param of = imp_spread_row(output), by = imp_spread_row(input);
     imp_quantity quantity = {.si = si};
-    char text[2 * IMP_UNIT_TEXT_SIZE];
+    char text[128];
     if (imp_dimension_divide(imp_dimension_of(of.dimension), imp_dimension_of(by.dimension), &quantity.dimension, NULL) != IMP_OK) {
         lua_pushnil(L);
         return;
     }
-    const char *above = of.unit != NULL ? of.unit : "1", *below = by.unit != NULL ? by.unit : "1";
-    const bool plain = strcmp(below, "1") == 0;
-    if (plain)
-        snprintf(text, sizeof text, "%s", above);
-    else if (strpbrk(below, " /*") != NULL)
-        snprintf(text, sizeof text, "%s/(%s)", above, below);
-    else
-        snprintf(text, sizeof text, "%s/%s", above, below);
+    imp_derivative_unit(output, input, text, sizeof text);
     imp_quantity_push(L, &quantity, imp_unit_cached(L, text, strlen(text), NULL));
 }
 

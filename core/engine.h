@@ -49,6 +49,10 @@ enum { IMP_DEFAULT_DRAWS = 20000 };
 /* The row that a standard uncertainty of this row's values has: a difference where they are readings, not negative. */
 imp_param imp_spread_row(const imp_param *row);
 
+/* The unit of d output / d input in the rows' units, "bar/mm", "K/(L/min)"; "1" where both are pure. size >= 128 is
+ * enough. Returns text. */
+char *imp_derivative_unit(const imp_param *output, const imp_param *input, char *text, size_t size);
+
 /* Standard uncertainty of every output from those of the inputs (standard[input_count], SI, 0 or not-a-number = exact;
  * independent, normal). draws 2..10000000; the same seed gives the same draws on every machine. A draw that the entry
  * refuses is drawn again; more than half of them refused is IMP_RANGE. results[output_count]; outputs that are no

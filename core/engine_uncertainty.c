@@ -2,6 +2,7 @@
 
 #include <float.h>
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 static double or_default(const imp_param *row, const imp_value *value)
@@ -103,6 +104,17 @@ imp_param imp_spread_row(const imp_param *row)
         spread.unit = fahrenheit ? "degF_diff" : "K";
     }
     return spread;
+}
+
+char *imp_derivative_unit(const imp_param *output, const imp_param *input, char *text, size_t size)
+{
+    const imp_param of = imp_spread_row(output), by = imp_spread_row(input);
+    const char *above = of.unit != NULL ? of.unit : "1", *below = by.unit != NULL ? by.unit : "1";
+    if (strcmp(below, "1") == 0)
+        snprintf(text, size, "%s", above);
+    else
+        snprintf(text, size, strpbrk(below, " /*") != NULL ? "%s/(%s)" : "%s/%s", above, below);
+    return text;
 }
 
 typedef struct moments {

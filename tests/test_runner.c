@@ -317,7 +317,7 @@ static void wrong_command_lines_end_with_3_and_a_hint(void **state)
         {"impinge clac", 3, NULL, "impinge: unknown command \"clac\"; did you mean \"calc\"?\n"},
         {"impinge quodlibet", 3, NULL, "impinge: unknown command \"quodlibet\"; \"impinge --help\" lists them\n"},
         {"impinge --stage", 3, NULL, "impinge: unknown option \"--stage\"; \"impinge --help\" lists them\n"},
-        {"impinge calc", 3, NULL, "impinge calc: expected ID [NAME=VALUE]...; \"impinge calc --help\" says more\n"},
+        {"impinge calc", 3, NULL, "impinge calc: expected ID-or-FILE.lua [NAME=VALUE]...; \"impinge calc --help\" says more\n"},
         {"impinge explain a b", 3, NULL, "impinge explain: expected ID only, got \"b\" too\n"},
         {"impinge list --formt json", 3, NULL,
          "impinge list: unknown option \"--formt\"; did you mean \"--format\"?\n"},

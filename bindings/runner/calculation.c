@@ -7,19 +7,6 @@
 #include "rooms.h"
 #include "value_output.h"
 
-const imp_calc *find_calculation(const char *id, imp_error *error)
-{
-    const imp_calc *calc = imp_catalogue_find(id);
-    if (calc != NULL)
-        return calc;
-    const char *nearest = imp_catalogue_nearest(id);
-    if (nearest != NULL)
-        imp_fail(error, IMP_UNKNOWN, id, "unknown calculation; did you mean \"%s\"?", nearest);
-    else
-        imp_fail(error, IMP_UNKNOWN, id, "unknown calculation; \"impinge list\" shows them all");
-    return NULL;
-}
-
 int room_length(const char *id)
 {
     return (int)strcspn(id, ".");
@@ -159,8 +146,10 @@ void calculation_json(json_writer *json, const imp_calc *calc, const char *examp
     snprintf(room, sizeof room, "%.*s", room_length(calc->id), calc->id);
     json_open_object(json);
     json_member_text(json, "id", calc->id);
-    json_member_text(json, "room", room);
-    json_member_text(json, "room_title", imp_room_title(calc->id));
+    if (imp_room_title(calc->id) != NULL) { /* a declared one has no room */
+        json_member_text(json, "room", room);
+        json_member_text(json, "room_title", imp_room_title(calc->id));
+    }
     json_member_text(json, "title", calc->title);
     json_member_text(json, "formula", calc->formula);
     json_member_text(json, "source", calc->source);

@@ -5,9 +5,6 @@
 #include "catalogue.h"
 #include "json.h"
 
-/* The entry, or NULL with the nearest id in the error. */
-const imp_calc *find_calculation(const char *id, imp_error *error);
-
 /* Length of the room's part of an id: "climate" of "climate.dew_point". */
 int room_length(const char *id);
 
@@ -19,8 +16,8 @@ char *allowed_text(const imp_param *row, char *text, size_t size);
  */
 void calculation_json(json_writer *json, const imp_calc *calc, const char *example);
 
-/* A command line that works: the required inputs with values inside their ranges, and as many optional ones as it
+/* A command line that works, in which the calculation is called `word`: the required inputs with values inside their ranges, and as many optional ones as it
  * takes. The text lives in the arena. IMP_MEMORY; IMP_NO_SOLUTION when no values were found that go together. */
-imp_status example_command(const imp_calc *calc, imp_arena *arena, const char **command);
+imp_status example_command(const imp_calc *calc, const char *word, imp_arena *arena, const char **command);
 
 #endif

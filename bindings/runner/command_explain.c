@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "calculation.h"
+#include "calculation_file.h"
 #include "commands.h"
 #include "exit_code.h"
 #include "rooms.h"
@@ -65,7 +66,7 @@ static void write_text(output *out, const imp_calc *calc, const char *example)
 {
     const char *room = imp_room_title(calc->id);
     output_heading(out, calc->title);
-    output_format(out, "  %s - %s\n\n", calc->id, room != NULL ? room : "");
+    output_format(out, room != NULL ? "  %s - %s\n\n" : "  %s\n\n", calc->id, room);
     output_wrapped(out, "Formula   ", "          ", calc->formula, EXPLAIN_WIDTH);
     output_wrapped(out, "Source    ", "          ", calc->source, EXPLAIN_WIDTH);
     output_wrapped(out, "Validity  ", "          ", calc->validity, EXPLAIN_WIDTH);
@@ -94,18 +95,19 @@ static void write_json(output *out, const imp_calc *calc, const char *example)
 
 int command_explain(const options *given, output *out)
 {
-    imp_error error;
     imp_arena arena;
-    const imp_calc *calc = find_calculation(given->positional[0], &error);
-    if (calc == NULL)
-        return complain(&error, EXIT_USAGE);
+    calculation source;
+    const int code = calculation_open(given, given->positional[0], &source);
+    if (code != EXIT_OK)
+        return code;
     imp_arena_init(&arena, NULL);
     const char *example = NULL; /* left out where none is found */
-    const bool complete = example_command(calc, &arena, &example) != IMP_MEMORY;
+    const bool complete = example_command(source.calc, source.word, &arena, &example) != IMP_MEMORY;
     if (complete && strcmp(options_text(given, OPTION_FORMAT), "json") == 0)
-        write_json(out, calc, example);
+        write_json(out, source.calc, example);
     else if (complete)
-        write_text(out, calc, example);
+        write_text(out, source.calc, example);
     imp_arena_free(&arena);
+    calculation_close(&source);
     return complete ? EXIT_OK : complain_memory();
 }

@@ -4,10 +4,19 @@
 #include <string.h>
 
 #include "calculation.h"
+#include "calculation_file.h"
 #include "commands.h"
 #include "exit_code.h"
 #include "module.h"
 #include "rooms.h"
+
+static const char stock_title[] = "Calculators made of these";
+
+/* The calculators that come with the program. */
+typedef struct stock {
+    calculation *list;
+    size_t count;
+} stock;
 
 static bool same_letter(char a, char b)
 {
@@ -40,7 +49,7 @@ static bool mentions(const imp_calc *calc, const options *given)
     for (size_t i = 0; i < given->positional_count; i++) {
         const char *word = given->positional[i];
         if (word[0] != '\0' && !mentions_word(calc->id, word) && !mentions_word(calc->title, word) &&
-            !mentions_word(imp_room_title(calc->id), word) && !rows_mention(calc->inputs, calc->input_count, word) &&
+            !mentions_word(imp_room_title(calc->id) != NULL ? imp_room_title(calc->id) : stock_title, word) && !rows_mention(calc->inputs, calc->input_count, word) &&
             !rows_mention(calc->outputs, calc->output_count, word))
             return false;
     }
@@ -48,13 +57,16 @@ static bool mentions(const imp_calc *calc, const options *given)
 }
 
 /* Column in which the titles stand. */
-static int title_column(const options *given)
+static int title_column(const options *given, const stock *own)
 {
     size_t width = 0;
     const imp_calc *calc;
     for (size_t i = 0; (calc = imp_catalogue_at(i)) != NULL; i++)
         if (mentions(calc, given) && strlen(calc->id) > width)
             width = strlen(calc->id);
+    for (size_t i = 0; i < own->count; i++)
+        if (mentions(own->list[i].calc, given) && strlen(own->list[i].word) > width)
+            width = strlen(own->list[i].word);
     return (int)width + 2;
 }
 
@@ -64,9 +76,26 @@ static bool same_room(const imp_calc *a, const imp_calc *b)
     return length == room_length(b->id) && memcmp(a->id, b->id, (size_t)length) == 0;
 }
 
-static void write_text(const options *given, output *out)
+/* Returns whether any is mentioned. */
+static bool write_stock(const options *given, const stock *own, output *out, int column, bool first)
 {
-    const int column = title_column(given);
+    bool any = false;
+    for (size_t i = 0; i < own->count; i++) {
+        if (!mentions(own->list[i].calc, given))
+            continue;
+        if (!any) {
+            output_text(out, first ? "" : "\n");
+            output_heading(out, stock_title);
+        }
+        output_format(out, "  %-*s%s\n", column, own->list[i].word, own->list[i].calc->title);
+        any = true;
+    }
+    return any;
+}
+
+static void write_text(const options *given, const stock *own, output *out)
+{
+    const int column = title_column(given, own);
     const imp_calc *calc, *before = NULL;
     for (size_t i = 0; (calc = imp_catalogue_at(i)) != NULL; i++) {
         if (!mentions(calc, given))
@@ -78,7 +107,7 @@ static void write_text(const options *given, output *out)
         output_format(out, "  %-*s%s\n", column, calc->id, calc->title);
         before = calc;
     }
-    if (before == NULL)
+    if (!write_stock(given, own, out, column, before == NULL) && before == NULL)
         fputs("impinge: no calculation mentions all of that; \"impinge list\" shows them all\n", stderr);
 }
 
@@ -87,7 +116,8 @@ static void write_text(const options *given, output *out)
 static void option_json(json_writer *json, const option_row *row)
 {
     static const char *const kinds[] = {
-        [OPTION_FLAG] = "flag", [OPTION_CHOICE] = "choice", [OPTION_NUMBER] = "number", [OPTION_FILE] = "file"};
+        [OPTION_FLAG] = "flag", [OPTION_CHOICE] = "choice", [OPTION_NUMBER] = "number",
+        [OPTION_FILE] = "file", [OPTION_TEXT] = "text"};
     const char letter[2] = {row->letter, '\0'};
     json_open_object_inline(json);
     json_member_text(json, "name", row->name);
@@ -143,7 +173,7 @@ static void commands_json(json_writer *json)
     options_json(json, IN_PROGRAM);
 }
 
-static void write_json(const options *given, output *out)
+static void write_json(const options *given, const stock *own, output *out)
 {
     json_writer json;
     const imp_calc *calc;
@@ -162,14 +192,25 @@ static void write_json(const options *given, output *out)
         if (mentions(calc, given))
             calculation_json(&json, calc, NULL);
     json_close_array(&json);
+    json_key(&json, "calculators");
+    json_open_array(&json);
+    for (size_t i = 0; i < own->count; i++)
+        if (mentions(own->list[i].calc, given))
+            calculation_json(&json, own->list[i].calc, NULL);
+    json_close_array(&json);
     json_close_object(&json);
 }
 
 int command_list(const options *given, output *out)
 {
+    stock own = {NULL, 0};
+    const int code = stock_calculations(given, &own.list, &own.count);
+    if (code != EXIT_OK)
+        return code;
     if (strcmp(options_text(given, OPTION_FORMAT), "json") == 0)
-        write_json(given, out);
+        write_json(given, &own, out);
     else
-        write_text(given, out);
+        write_text(given, &own, out);
+    stock_calculations_free(own.list, own.count);
     return EXIT_OK;
 }

@@ -11,5 +11,7 @@ int command_list(const options *given, output *out);
 int command_check(const options *given, output *out);
 int command_run(const options *given, output *out);
 int command_eval(const options *given, output *out);
+int command_test(const options *given, output *out);
+int command_new(const options *given, output *out);
 
 #endif

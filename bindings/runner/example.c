@@ -198,7 +198,7 @@ static void write_argument(output *out, const imp_param *row, const imp_value *v
     }
 }
 
-imp_status example_command(const imp_calc *calc, imp_arena *arena, const char **command)
+imp_status example_command(const imp_calc *calc, const char *word, imp_arena *arena, const char **command)
 {
     imp_value in[IMP_MOST_INPUTS];
     output text;
@@ -208,7 +208,7 @@ imp_status example_command(const imp_calc *calc, imp_arena *arena, const char **
     if (status != IMP_OK)
         return status;
     output_init(&text, NULL, "never");
-    output_format(&text, "impinge calc %s", calc->id);
+    output_format(&text, "impinge calc %s", word);
     for (size_t i = 0; i < calc->input_count; i++)
         if (in[i].given)
             write_argument(&text, &calc->inputs[i], &in[i]);

@@ -7,7 +7,7 @@
 enum {
     EXIT_OK = 0,      /* done; a check's verdict is go */
     EXIT_CAUTION = 1, /* the verdict is caution */
-    EXIT_STOP = 2,    /* the verdict is stop or not known */
+    EXIT_STOP = 2,    /* the verdict is stop or not known; a declared case failed */
     EXIT_USAGE = 3,   /* something on the command line is wrong */
     EXIT_INPUT = 4,   /* a file is missing or has faults */
     EXIT_SCRIPT = 5,  /* a script failed */

@@ -1,18 +1,30 @@
 /* The table of commands and options. Nothing about them is written anywhere else. */
 #include "budget_options.h"
 #include "commands.h"
+#include "engine.h"
 #include "options.h"
 
-#define WITH_RESULTS (IN_CALC | IN_EXPLAIN | IN_LIST | IN_CHECK | IN_RUN)
-#define WITH_SCRIPTS (IN_CHECK | IN_RUN | IN_EVAL)
+#define WITH_RESULTS (IN_CALC | IN_EXPLAIN | IN_LIST | IN_CHECK | IN_RUN | IN_TEST)
+#define WITH_SCRIPTS (IN_CALC | IN_EXPLAIN | IN_CHECK | IN_RUN | IN_EVAL | IN_TEST)
 
 static const char *const stages[] = {"site", "plan", NULL};
 static const char *const plain_formats[] = {"text", "json", NULL};
+static const char *const calc_formats[] = {"text", "json", "csv", "html", "svg", NULL};
 static const char *const check_formats[] = {"text", "json", "html", "csv", "markdown", NULL};
 static const char *const reports[] = {"prejob", "set-up", "estimate", NULL};
 static const char *const languages[] = {"en", "es", NULL}; /* those of scripts/report/messages */
 static const char *const additions[] = {"sheets", NULL};
 static const char *const colors[] = {"auto", "always", "never", NULL};
+
+static double default_draws(void)
+{
+    return IMP_DEFAULT_DRAWS;
+}
+
+static double default_seed(void)
+{
+    return 1.0;
+}
 
 static const option_row options_table[] = {
     {.id = OPTION_SHEET,
@@ -20,6 +32,63 @@ static const option_row options_table[] = {
      .name = "--sheet",
      .kind = OPTION_FLAG,
      .help = "show the inputs, the formula with its numbers, the steps and the source too"},
+    {.id = OPTION_SOLVE_FOR,
+     .commands = IN_CALC,
+     .name = "--solve-for",
+     .kind = OPTION_TEXT,
+     .value = "NAME",
+     .help = "find the value of an input, not given, for which an output meets --target; several values, each on a line"},
+    {.id = OPTION_TARGET,
+     .commands = IN_CALC,
+     .name = "--target",
+     .kind = OPTION_TEXT,
+     .value = "OUTPUT=VALUE",
+     .help = "what --solve-for is to meet"},
+    {.id = OPTION_SWEEP,
+     .commands = IN_CALC,
+     .name = "--sweep",
+     .kind = OPTION_TEXT,
+     .value = "NAME=FROM..TO[/STEPS]",
+     .help = "all outputs over a range of an input, at 21 or STEPS values; as text, json, csv, or charts in html or svg"},
+    {.id = OPTION_SENSITIVITY,
+     .commands = IN_CALC,
+     .name = "--sensitivity",
+     .kind = OPTION_FLAG,
+     .help = "how each output moves with each input: derivative and elasticity"},
+    {.id = OPTION_UNCERTAINTY,
+     .commands = IN_CALC,
+     .name = "--uncertainty",
+     .kind = OPTION_TEXT,
+     .value = "NAME=SD",
+     .repeats = true,
+     .help = "the outputs' standard uncertainty when NAME has the standard uncertainty SD, by the linear law and simulated; "
+             "may be given several times"},
+    {.id = OPTION_DRAWS,
+     .commands = IN_CALC,
+     .name = "--draws",
+     .kind = OPTION_NUMBER,
+     .value = "COUNT",
+     .low = 2,
+     .high = 10000000,
+     .fallback = default_draws,
+     .help = "draws of the simulated uncertainty"},
+    {.id = OPTION_SEED,
+     .commands = IN_CALC,
+     .name = "--seed",
+     .kind = OPTION_NUMBER,
+     .value = "NUMBER",
+     .low = 0,
+     .high = 9007199254740991.0,
+     .fallback = default_seed,
+     .help = "begins the draws; the same number gives the same draws on every machine"},
+    {.id = OPTION_DIGITS,
+     .commands = IN_CALC,
+     .name = "--digits",
+     .kind = OPTION_NUMBER,
+     .value = "COUNT",
+     .low = 1,
+     .high = 17,
+     .help = "significant digits of the values shown as text; without it as many as each deserves"},
     {.id = OPTION_STAGE,
      .commands = IN_CHECK,
      .name = "--stage",
@@ -65,7 +134,14 @@ static const option_row options_table[] = {
      .no_default = true,
      .help = "add the sheets of all calculations as an appendix, to be printed with the pre-job report"},
     {.id = OPTION_FORMAT,
-     .commands = IN_CALC | IN_EXPLAIN | IN_LIST,
+     .commands = IN_CALC,
+     .name = "--format",
+     .kind = OPTION_CHOICE,
+     .value = "FORMAT",
+     .choices = calc_formats,
+     .help = "form of the result; csv, html and svg for a --sweep"},
+    {.id = OPTION_FORMAT,
+     .commands = IN_EXPLAIN | IN_LIST,
      .name = "--format",
      .kind = OPTION_CHOICE,
      .value = "FORMAT",
@@ -86,7 +162,7 @@ static const option_row options_table[] = {
      .value = "FILE",
      .help = "write the result to FILE, whole or not at all, instead of standard output"},
     {.id = OPTION_TRUST,
-     .commands = IN_RUN | IN_EVAL,
+     .commands = IN_RUN | IN_EVAL | IN_CALC | IN_EXPLAIN | IN_TEST,
      .name = "--trust",
      .kind = OPTION_FLAG,
      .help = "lift the sandbox: for a script that you wrote or read yourself"},
@@ -159,18 +235,21 @@ static const command_row commands_table[] = {
                  "  impinge check job.json --rules company.lua --format html -o report.html\n"},
     {.name = "calc",
      .bit = IN_CALC,
-     .arguments = "ID [NAME=VALUE]...",
+     .arguments = "ID-or-FILE.lua [NAME=VALUE]...",
      .least = 1,
      .most = (size_t)-1,
      .run = command_calc,
-     .summary = "one calculation of the catalogue",
-     .description = "Values carry their unit: length=\"60 m\", bore=\"3/8 in\", relative_humidity=\"50 %\". A list is "
+     .summary = "one calculation: of the catalogue, or a calculator of your own",
+     .description = "ID is one that \"impinge list\" shows; FILE.lua declares a calculator (\"impinge new calculator NAME\" writes one to "
+                    "begin with). At a terminal it asks for what is missing. Values carry their unit: length=\"60 m\", bore=\"3/8 in\", relative_humidity=\"50 %\". A list is "
                     "\"40 V, 75 V\"; a table "
                     "is a JSON array of objects. \"impinge explain ID\" shows the inputs.",
-     .examples = "  impinge calc climate.dew_point air_temperature=\"20 degC\" relative_humidity=\"50 %\"\n"},
+     .examples = "  impinge calc climate.dew_point air_temperature=\"20 degC\" relative_humidity=\"50 %\"\n"
+                 "  impinge calc hose.pressure_drop flow=\"3 L/min\" length=\"60 m\" density=\"1.1 kg/L\" viscosity=\"180 cP\" "
+                 "--solve-for bore --target pressure_drop=\"20 bar\"\n"},
     {.name = "explain",
      .bit = IN_EXPLAIN,
-     .arguments = "ID",
+     .arguments = "ID-or-FILE.lua",
      .least = 1,
      .most = 1,
      .run = command_explain,
@@ -213,6 +292,27 @@ static const command_row commands_table[] = {
                     "lines: at a terminal with a prompt, else from standard input. Put -- before an expression that "
                     "begins with a minus sign.",
      .examples = "  impinge eval 'q\"1200 psi\":to \"bar\"'\n"},
+    {.name = "test",
+     .bit = IN_TEST,
+     .arguments = "FILE.lua",
+     .least = 1,
+     .most = 1,
+     .run = command_test,
+     .summary = "the cases that a file of calculators declares",
+     .description = "Computes each case of each calculator in the file and compares it with what the case expects. Exit code 0 when all "
+                    "hold, 2 when one fails.",
+     .examples = "  impinge test estimate.lua\n"},
+    {.name = "new",
+     .bit = IN_NEW,
+     .arguments = "rule|calculator|report|job NAME",
+     .least = 2,
+     .most = 2,
+     .run = command_new,
+     .summary = "a commented, working starting point",
+     .description = "Writes NAME.lua, or NAME.json for a job, into the present folder, and says how to run it. A file that is there already "
+                    "is left alone.",
+     .examples = "  impinge new calculator estimate\n"
+                 "  impinge new job north_wall\n"},
     {.name = NULL},
 };
 

@@ -11,6 +11,14 @@
 
 typedef enum option_id {
     OPTION_SHEET,
+    OPTION_SOLVE_FOR,
+    OPTION_TARGET,
+    OPTION_SWEEP,
+    OPTION_SENSITIVITY,
+    OPTION_UNCERTAINTY,
+    OPTION_DRAWS,
+    OPTION_SEED,
+    OPTION_DIGITS,
     OPTION_STAGE,
     OPTION_RULES,
     OPTION_UNITS,
@@ -33,7 +41,8 @@ typedef enum option_kind {
     OPTION_FLAG,   /* takes no value */
     OPTION_CHOICE, /* one of `choices`; the first is the default */
     OPTION_NUMBER, /* from low to high */
-    OPTION_FILE
+    OPTION_FILE,
+    OPTION_TEXT /* any text that is not empty */
 } option_kind;
 
 /* Commands as bits, so that an option can belong to several. */
@@ -44,8 +53,10 @@ enum {
     IN_CHECK = 1u << 3,
     IN_RUN = 1u << 4,
     IN_EVAL = 1u << 5,
-    IN_PROGRAM = 1u << 6, /* `impinge` itself, without a command */
-    IN_EVERY = (1u << 7) - 1u
+    IN_TEST = 1u << 6,
+    IN_NEW = 1u << 7,
+    IN_PROGRAM = 1u << 15, /* `impinge` itself, without a command */
+    IN_EVERY = (1u << 16) - 1u
 };
 
 typedef struct option_row {

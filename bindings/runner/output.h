@@ -15,6 +15,7 @@ typedef struct output {
     bool reader_gone;   /* the pipe's other end was closed: the rest is dropped */
     int write_failure;  /* errno of a failed write, or 0 */
     bool color;         /* headings may be coloured */
+    int digits;         /* significant digits of values; 0: as each deserves */
 } output;
 
 /* path NULL: stdout. color: "auto", "always" or "never"; auto colours a terminal unless NO_COLOR is set and not empty.

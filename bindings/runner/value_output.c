@@ -16,7 +16,7 @@ void row_unit(const imp_param *row, imp_unit *unit)
 }
 
 /* A value that fits one cell: everything but lists and tables. */
-static const char *scalar_text(const imp_param *row, const imp_value *value, char *text, size_t size)
+static const char *scalar_text(const imp_param *row, const imp_value *value, int digits, char *text, size_t size)
 {
     if (!value->given)
         return "none";
@@ -24,7 +24,7 @@ static const char *scalar_text(const imp_param *row, const imp_value *value, cha
         return value->text != NULL ? value->text : "";
     if (row->kind == IMP_FLAG)
         return value->number != 0.0 ? "true" : "false";
-    return imp_param_format_money(row, value->number, value->currency, 0, text, size);
+    return imp_param_format_money(row, value->number, value->currency, digits, text, size);
 }
 
 void value_text(output *out, const imp_param *row, const imp_value *value)
@@ -35,10 +35,10 @@ void value_text(output *out, const imp_param *row, const imp_value *value)
     } else if (value->given && row->kind == IMP_LIST) {
         for (size_t i = 0; i < value->count; i++) {
             output_text(out, i > 0 ? ", " : "");
-            output_text(out, imp_param_format(row, value->items[i].number, 0, text, sizeof text));
+            output_text(out, imp_param_format(row, value->items[i].number, out->digits, text, sizeof text));
         }
     } else {
-        output_text(out, scalar_text(row, value, text, sizeof text));
+        output_text(out, scalar_text(row, value, out->digits, text, sizeof text));
     }
 }
 
@@ -57,13 +57,13 @@ static void pad(output *out, size_t used, size_t width)
 }
 
 /* Width of a table's column: its name and its cells. */
-static size_t column_width(const imp_param *row, const imp_value *table, size_t fields, size_t column)
+static size_t column_width(const imp_param *row, const imp_value *table, size_t fields, size_t column, int digits)
 {
     size_t width = text_width(row->rows[column].name);
     for (size_t i = 0; i < table->count; i++) {
         char text[CELL_SIZE];
         const imp_value *cell = &table->items[i * fields + column];
-        const size_t cell_width = text_width(scalar_text(&row->rows[column], cell, text, sizeof text));
+        const size_t cell_width = text_width(scalar_text(&row->rows[column], cell, digits, text, sizeof text));
         width = cell_width > width ? cell_width : width;
     }
     return width;
@@ -79,10 +79,10 @@ static void table_lines(output *out, const imp_param *row, const imp_value *tabl
             const imp_param *field = &row->rows[column];
             const char *cell = line == 0
                                    ? field->name
-                                   : scalar_text(field, &table->items[(line - 1) * fields + column], text, sizeof text);
+                                   : scalar_text(field, &table->items[(line - 1) * fields + column], out->digits, text, sizeof text);
             output_text(out, cell);
             if (column + 1 < fields)
-                pad(out, text_width(cell), column_width(row, table, fields, column) + 2);
+                pad(out, text_width(cell), column_width(row, table, fields, column, out->digits) + 2);
         }
         output_text(out, "\n");
     }
@@ -174,7 +174,7 @@ void value_json(json_writer *json, const imp_param *row, const imp_value *value)
         json_flag(json, value->number != 0.0);
         break;
     default:
-        json_text(json, scalar_text(row, value, text, sizeof text));
+        json_text(json, scalar_text(row, value, 0, text, sizeof text));
         break;
     }
 }
