@@ -4,6 +4,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "line_currents.h"
+
 /* One document being checked. */
 typedef struct check {
     const imp_node *root;
@@ -146,6 +148,36 @@ static void check_viscosity(const check *c, const char *path)
         }
 }
 
+/* ---- loads ---- */
+
+static const imp_node *field_of(const imp_node *record, const char *name)
+{
+    for (size_t i = 0; i < record->count; i++)
+        if (strcmp(record->children[i].row->name, name) == 0)
+            return &record->children[i];
+    return NULL;
+}
+
+/* A motor needs what electrical.line_currents needs of it. */
+static void check_loads(const check *c)
+{
+    static const char *const plate[] = {"power_factor", "efficiency"};
+    const imp_node *table = imp_node_find(c->root, "loads", NULL);
+    for (size_t i = 0; table != NULL && i < table->count; i++) {
+        const imp_node *load = &table->children[i], *kind = field_of(load, "kind");
+        if (kind == NULL || !kind->given || kind->number != (double)IMP_LOAD_MOTOR)
+            continue;
+        for (size_t j = 0; j < 2; j++) {
+            const imp_node *field = field_of(load, plate[j]);
+            char place[IMP_PLACE_SIZE];
+            if (field == NULL || field->given)
+                continue;
+            snprintf(place, sizeof place, "loads[%zu].%s", i + 1, plate[j]);
+            refuse(c, load, place, IMP_LOAD_PLATE_MISSING);
+        }
+    }
+}
+
 /* ---- the job's own ---- */
 
 bool imp_is_file_beside(const char *name)
@@ -237,6 +269,8 @@ void imp_document_check(imp_document_kind kind, const imp_node *root, const char
         check_viscosity(&c, "iso.viscosity");
         check_viscosity(&c, "resin.viscosity");
     }
+    if (kind == IMP_RIG)
+        check_loads(&c);
     if (kind == IMP_JOB) {
         check_display_units(&c);
         check_currency(&c);

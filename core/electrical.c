@@ -425,6 +425,11 @@ const imp_calc imp_electrical_calcs[] = {
              "Kirchhoff's current law; unbalance as in NEMA MG 1",
              "sinusoidal, symmetrical voltages; power follows V^2 for resistive loads and is constant for the "
              "others" TO_PLAN),
+    IMP_CALC(imp_may_run, "electrical.may_run", "What may run at once on this supply",
+             "greatest P so that |I| <= I_max in L1, L2, L3 and N; I_max = min(I_lim, c In, I_plug, Iz)",
+             "Kirchhoff's current law; branch and bound over all sets of loads (exact)",
+             "as electrical.line_currents, every load drawing in full; 16 loads to choose from at most; starting "
+             "currents are not counted" TO_PLAN),
     IMP_CALC(imp_electrical_running_cost, "electrical.running_cost", "Energy and what it costs", "E = P duty t",
              "arithmetic", "one of the two prices"),
     IMP_CALC_END,

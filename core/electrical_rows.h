@@ -1,5 +1,6 @@
 /* electrical_rows.h — rows that the supply's entries share, and the entries that stand in files of their own. Private
- * to electrical*.c, cable.c and line_currents.c. */
+ * to electrical*.c, cable*.c, line_currents.c and may_run.c; the job document's rows take their lists of choices from
+ * here, so that a document and a calculation never differ. */
 #ifndef IMP_ELECTRICAL_ROWS_H
 #define IMP_ELECTRICAL_ROWS_H
 
@@ -78,9 +79,13 @@ extern const imp_param imp_cable_ampacity_in[9];
 extern const imp_param imp_cable_ampacity_out[5];
 imp_status imp_cable_ampacity_evaluate(const imp_call *call);
 
-extern const imp_param imp_line_currents_in[4];
+extern const imp_param imp_line_currents_in[5];
 extern const imp_param imp_line_currents_out[12];
 imp_status imp_line_currents_evaluate(const imp_call *call);
+
+extern const imp_param imp_may_run_in[10];
+extern const imp_param imp_may_run_out[9];
+imp_status imp_may_run_evaluate(const imp_call *call);
 
 extern const imp_param imp_electrical_breaker_rating_in[2];
 extern const imp_param imp_electrical_breaker_rating_out[1];

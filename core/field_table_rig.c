@@ -1,5 +1,6 @@
 /* The rig document: pumps, heaters, hoses, gun, loads and air of one spray rig. */
 #include "field_table.h"
+#include "line_currents.h"
 
 /* clang-format off */
 #define TEMPERATURE(name_, low_, high_, help_) \
@@ -140,25 +141,6 @@ static const imp_param drum_heater_rows[] = {
     IMP_FIELD_END
 };
 
-static const char *const load_kinds[] = {"resistive", "motor", "transformer", "other", NULL};
-static const char *const connections[] = {"L1-N", "L2-N", "L3-N", "L1-L2", "L2-L3", "L3-L1", "star", "delta", NULL};
-static const char *const starts[] = {"direct", "star-delta", "soft", NULL};
-static const char *const times[] = {"heating", "spraying", "always", NULL};
-
-static const imp_param load_rows[] = {
-    IMP_FIELD_TEXT("name", IMP_OPTIONAL, "What the load is"),
-    { .name = "kind", .kind = IMP_CHOICE, .presence = IMP_REQUIRED, .choices = load_kinds, .help = "How the load draws its current" },
-    { .name = "connection", .kind = IMP_CHOICE, .presence = IMP_REQUIRED, .choices = connections, .help = "Conductors between which it is connected" },
-    IMP_FIELD_REQUIRED_QUANTITY("power", IMP_POWER, "kW", 0.0, IMP_KILOWATT(1000.0), IMP_CLOSED, "Useful output at rated voltage: shaft power of a motor, electrical power of a heater"),
-    VOLTAGE("rated_voltage", 1000.0, "Voltage across the load at which it takes that power"),
-    IMP_FIELD_QUANTITY("power_factor", IMP_PURE, "1", 0.0, 1.0, IMP_OPEN_LOW, "Power factor, lagging; a motor needs it, else 1"),
-    IMP_FIELD_QUANTITY("efficiency", IMP_PURE, "%", 0.0, 1.0, IMP_OPEN_LOW, "Output over electrical input; a motor needs it, else 1"),
-    IMP_FIELD_DEFAULT_QUANTITY("diversity", IMP_PURE, "%", 0.0, 1.0, IMP_CLOSED, 1.0, "Share that is drawn at the same time as the others"),
-    IMP_FIELD_DEFAULT_CHOICE("start", starts, 0.0, "How a motor is started"),
-    IMP_FIELD_DEFAULT_CHOICE("when", times, 2.0, "Whether it runs while heating up, while spraying or always"),
-    IMP_FIELD_END
-};
-
 static const imp_param compressor_rows[] = {
     FREE_AIR("delivery", "Rated delivery, as volume at its own intake"),
     IMP_FIELD_QUANTITY("receiver_volume", IMP_VOLUME, "L", 0.0, IMP_LITRE(2e4), IMP_OPEN_LOW, "Volume of the air receiver"),
@@ -197,7 +179,7 @@ const imp_param imp_rig_rows[] = {
     IMP_FIELD_RECORD("gun", gun_rows, "The gun"),
     IMP_FIELD_RECORD("transfer_pumps", transfer_pumps_rows, "Transfer pumps in the drums"),
     IMP_FIELD_RECORD("drum_heater", drum_heater_rows, "Heating for one drum: jacket, band or blanket"),
-    IMP_FIELD_TABLE("loads", load_rows, "Every electrical load of the rig"),
+    IMP_FIELD_TABLE("loads", imp_load_rows, "Every electrical load of the rig"),
     POWER("starting_power", 5000.0, "Apparent power that the rig's largest motor draws at start, from its plate or data sheet"),
     IMP_FIELD_RECORD("compressor", compressor_rows, "Air compressor"),
     IMP_FIELD_RECORD("air_line", air_line_rows, "Air hose from the receiver to the far end"),

@@ -55,6 +55,7 @@ ONLY_THE_READER = {
     "material-window-upside-down.json": FIELDS,
     "rig-compressor-pressures.json": FIELDS,
     "rig-insulation.json": FIELDS,
+    "rig-motor-without-plate.json": FIELDS,
 }
 
 

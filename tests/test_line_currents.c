@@ -23,7 +23,8 @@ static imp_line_currents sum_of(const imp_load *loads, size_t count, double meas
 {
     imp_line_currents sum = {.neutral = -1.0};
     imp_error error = {.message = ""};
-    if (imp_line_currents_sum(400.0, measured, loads, count, when, &sum, &error) != IMP_OK)
+    const imp_line_supply supply = {.voltage = 400.0, .measured_voltage = measured, .phases = IMP_THREE_PHASE};
+    if (imp_line_currents_sum(&supply, loads, count, when, &sum, &error) != IMP_OK)
         print_error("%s: %s\n", error.place, error.message);
     return sum;
 }
@@ -201,23 +202,24 @@ static void a_load_outside_its_rows_is_named_by_its_place(void **state)
     loads[1].power_factor = 0.0;
     imp_error error;
     imp_line_currents sum = {.neutral = 8.0};
-    assert_int_equal(imp_line_currents_sum(400.0, NOT_GIVEN, loads, 2, IMP_STATE_ALL, &sum, &error), IMP_RANGE);
+    const imp_line_supply supply = {.voltage = 400.0, .measured_voltage = NOT_GIVEN, .phases = IMP_THREE_PHASE};
+    assert_int_equal(imp_line_currents_sum(&supply, loads, 2, IMP_STATE_ALL, &sum, &error), IMP_RANGE);
     assert_string_equal(error.place, "loads[2].power_factor");
     assert_string_equal(error.message, "0 is not above 0");
     loads[1].power_factor = 1.0;
     loads[0].connection = (imp_load_connection)9;
-    assert_int_equal(imp_line_currents_sum(400.0, NOT_GIVEN, loads, 2, IMP_STATE_ALL, &sum, &error), IMP_RANGE);
+    assert_int_equal(imp_line_currents_sum(&supply, loads, 2, IMP_STATE_ALL, &sum, &error), IMP_RANGE);
     assert_string_equal(error.place, "loads[1].connection");
     assert_true(sum.neutral == 8.0);
 }
 
-enum { FIELDS = 10, KIND = 1, CONNECTION = 2, POWER = 3 };
+enum { FIELDS = 11, KIND = 1, CONNECTION = 2, POWER = 3 };
 
 static void a_motor_without_its_power_factor_is_refused(void **state)
 {
     (void)state;
     const imp_calc *calc = imp_catalogue_find("electrical.line_currents");
-    imp_value fields[FIELDS] = {0}, in[4] = {0}, out[12] = {{.number = 3.0}};
+    imp_value fields[FIELDS] = {0}, in[5] = {0}, out[12] = {{.number = 3.0}};
     fields[KIND] = (imp_value){.number = IMP_LOAD_MOTOR, .given = true};
     fields[CONNECTION] = (imp_value){.number = IMP_LOAD_DELTA, .given = true};
     fields[POWER] = (imp_value){.number = 3e3, .given = true};
@@ -243,7 +245,7 @@ static void more_than_64_loads_are_refused(void **state)
         fields[i * FIELDS + CONNECTION] = (imp_value){.number = IMP_LOAD_STAR, .given = true};
         fields[i * FIELDS + POWER] = (imp_value){.number = 1e3, .given = true};
     }
-    imp_value in[4] = {{.number = 400.0, .given = true}}, out[12];
+    imp_value in[5] = {{.number = 400.0, .given = true}}, out[12];
     in[2] = (imp_value){.items = fields, .count = 65, .given = true};
     imp_error error;
     assert_int_equal(imp_calc_evaluate(calc, in, out, NULL, &error), IMP_LIMIT);

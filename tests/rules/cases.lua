@@ -98,8 +98,6 @@ rule("line-current-within-breaker", {
   { "long loads count at 125 % by the NEC", "stop", { ["supply.code"] = "nec" } },
   { "job's own share of the breaker", "stop", { ["limits.breaker_load"] = "80 %" } },
   { "missing", "not known", { ["supply.breaker"] = gone }, check = missing "supply.breaker" },
-  { "a motor's plate not read", "not known", { ["rig.loads.4.power_factor"] = gone, ["rig.loads.4.efficiency"] = gone },
-    check = missing "rig.loads[4].power_factor" },
   { "no loads", "not known", { ["rig.loads"] = gone }, check = missing "rig.loads" },
   -- 12 kW of heaters on one phase of 230 V: 52.2 A
   { "one phase", "stop", { ["supply.phases"] = "1", ["supply.voltage"] = "230 V", ["supply.measured_voltage"] = gone,

@@ -5,7 +5,7 @@ local imp = require "impinge"
 local supply = {}
 
 local load_fields = { "name", "kind", "connection", "power", "rated_voltage", "power_factor", "efficiency", "diversity",
-                      "start", "when" }
+                      "start", "when", "must_run" }
 
 local function names_compressor(load)
   return load.name ~= nil and load.name:lower():find("compressor", 1, true) ~= nil
@@ -14,26 +14,27 @@ end
 -- Power factor and efficiency of a compressor's motor where the rig's loads do not name it; common practice, no source.
 local compressor_power_factor, compressor_efficiency = 0.85, 0.88
 
--- What a motor's plate gives and this load does not, or nil.
-local function missing_from_plate(load)
-  if load.kind ~= "motor" then return nil end
-  return not load.power_factor and "power_factor" or not load.efficiency and "efficiency" or nil
+-- The first load that needs three phases, or nil.
+local function three_phase_load(loads)
+  local one_phase = { ["L1-N"] = true, ["L2-N"] = true, ["L1-L2"] = true }
+  for place, load in ipairs(loads) do
+    if not one_phase[load.connection] then return load, place end
+  end
 end
 
 -- The rig's loads as plain tables. A compressor on the same supply that is not among them is added.
--- Returns also a note where that was done; or nil, why not, and the missing paths.
+-- Returns also a note where that was done; or nil and why not.
 function supply.loads(job)
   local loads, listed = {}, false
   for _, load in ipairs(job.rig.loads) do
     local plain = {}
     for _, field in ipairs(load_fields) do plain[field] = load[field] end
     loads[#loads + 1] = plain
-    local lacking = missing_from_plate(plain)
-    if lacking then
-      local path = ("rig.loads[%d].%s"):format(#loads, lacking)
-      return nil, ("a motor's %s is missing (%s): read it from its plate"):format((lacking:gsub("_", " ")), path), { path }
-    end
     listed = listed or names_compressor(load)
+  end
+  local unfit, place = three_phase_load(loads)
+  if unfit and job.supply.phases == "1" then
+    return nil, ("%s is connected %s, and the supply has one phase"):format(unfit.name or ("load " .. place), unfit.connection)
   end
   local compressor = job.rig.compressor
   if compressor.same_supply and not listed and compressor.power then
@@ -58,68 +59,24 @@ function supply.is_line_to_neutral(load)
   return load.connection:sub(-2) == "-N"
 end
 
-local function line_currents(job, loads, state, to_line_voltage)
-  local feeding = job.supply
-  return imp.electrical.line_currents {
-    voltage = feeding.voltage * to_line_voltage,
-    measured_voltage = feeding.measured_voltage and feeding.measured_voltage * to_line_voltage,
-    loads = loads, state = state,
-  }
-end
-
--- One leg of a supply with two lines: what is across both lines, and what stands between this line and the neutral,
--- which draws the current of twice its power across both.
-local function leg(loads, line)
-  local own = {}
-  for _, load in ipairs(loads) do
-    local copy = {}
-    for field, value in pairs(load) do copy[field] = value end
-    copy.connection = "L1-L2"
-    if supply.is_line_to_neutral(load) then
-      copy.power = load.power * 2
-      copy.rated_voltage = load.rated_voltage and load.rated_voltage * 2
-      if load.connection:sub(1, 2) == line then own[#own + 1] = copy end
-    else
-      own[#own + 1] = copy
-    end
-  end
-  return own
-end
-
-local function worst_of(currents)
-  return currents.L1:max(currents.L2):max(currents.L3),
-         currents.connected_L1:max(currents.connected_L2):max(currents.connected_L3)
-end
-
--- The supply's currents in one state: { worst=, connected=, lines={...}, unbalance=, active_power=, power_factor=,
--- starting_power= }. A single-phase supply has one line and the neutral, or two lines where a load stands across them.
+-- The supply's currents in one state: those of electrical.line_currents with the largest of the lines as `worst` and
+-- `connected`, and the lines that there are with the neutral as `lines`.
 function supply.currents(job, loads, state)
-  local one_phase = job.supply.phases == "1"
-  local across = supply.count_loads(loads, function(load) return load.connection ~= "L1-N" end) > 0
-  if one_phase and across then
-    local all
-    for _, line in ipairs { "L1", "L2" } do
-      local currents = line_currents(job, leg(loads, line), state, 1)
-      if not all then
-        all = currents
-        all.lines = {}
-        all.worst, all.connected = all.L1, all.connected_L1
-      end
-      all.worst, all.connected = all.worst:max(currents.L1), all.connected:max(currents.connected_L1)
-      all.lines[#all.lines + 1] = { label = line, value = currents.L1 }
-    end
-    local power = line_currents(job, loads, state, 1)
-    all.active_power, all.power_factor = power.active_power, power.power_factor
-    return all
+  local feeding = job.supply
+  local currents = imp.electrical.line_currents {
+    voltage = feeding.voltage, measured_voltage = feeding.measured_voltage, phases = feeding.phases, loads = loads,
+    state = state,
+  }
+  local two_lines = supply.count_loads(loads, function(load) return load.connection ~= "L1-N" end) > 0
+  local count = feeding.phases == "3" and 3 or two_lines and 2 or 1
+  currents.worst, currents.connected, currents.lines = currents.L1, currents.connected_L1, {}
+  for line = 1, count do
+    local name = "L" .. line
+    currents.worst = currents.worst:max(currents[name])
+    currents.connected = currents.connected:max(currents["connected_" .. name])
+    currents.lines[line] = { label = name, value = currents[name] }
   end
-  local currents = line_currents(job, loads, state, one_phase and math.sqrt(3) or 1)
-  currents.worst, currents.connected = worst_of(currents)
-  currents.lines = { { label = "L1", value = currents.L1 } }
-  if not one_phase then
-    currents.lines[2] = { label = "L2", value = currents.L2 }
-    currents.lines[3] = { label = "L3", value = currents.L3 }
-  end
-  currents.lines[#currents.lines + 1] = { label = "N", value = currents.N }
+  currents.lines[count + 1] = { label = "N", value = currents.N }
   return currents
 end
 
