@@ -12,7 +12,7 @@
 #include "unit_lua.h"
 #include "values_lua.h"
 
-enum { EVALUATION_STEPS = 100 }; /* what one evaluation costs a script's budget, besides its time */
+enum { EVALUATION_STEPS = 20 }; /* what one evaluation costs a script's budget, besides its time */
 
 /* ---- paying for evaluations ---- */
 
