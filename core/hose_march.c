@@ -251,7 +251,8 @@ static imp_status march_section(walk *w, course *c, size_t section, double start
         status = note(c, w, s, section, start, error);
     while (status == IMP_OK && done < length) {
         const double left = length - done;
-        double h = fmin(*step, longest);
+        const double fixed = w->march->fixed_step;
+        double h = fixed > 0.0 ? fixed : fmin(*step, longest);
         h = left / ceil(left / h * (1.0 - 1e-12)); /* equal steps to the end, no sliver */
         if (++*steps > MOST_STEPS)
             return too_little_flow(start + done, error);
@@ -264,7 +265,7 @@ static imp_status march_section(walk *w, course *c, size_t section, double start
         const double error_ratio = step_error(w, rates, h);
         const double factor = error_ratio > 0.0 ? 0.9 * pow(error_ratio, -0.2) : 5.0;
         *step = h * fmin(5.0, fmax(0.2, factor));
-        if (error_ratio > 1.0 && h > shortest)
+        if (error_ratio > 1.0 && h > shortest && !(fixed > 0.0))
             continue;
         done = h >= left * (1.0 - 1e-12) ? length : done + h;
         *s = next;

@@ -14,6 +14,7 @@ typedef struct imp_march {
     double until;                        /* m from the inlet; at or beyond the end: all of it */
     bool quick;                          /* for solvers: temperature, pressure and the outlet only, in as few steps as the
                                           * allowed error permits; no heat sums, residence time, highest pressure or trace */
+    double fixed_step;                   /* m; above 0: steps of this length whatever their error, to measure the order */
 } imp_march;
 
 /* March without checks. traces may be NULL. */
