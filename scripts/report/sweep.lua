@@ -50,7 +50,8 @@ function sweep.html(found)
   end
   for i, output in ipairs(found.outputs) do figures[i] = chart.figure(spec_of(found, output)) end
   return table.concat {
-    "<!DOCTYPE html>\n<html lang=en>\n<head>\n<meta charset=utf-8>\n<meta name=viewport content=\"width=device-width, initial-scale=1\">\n<title>",
+    "<!DOCTYPE html>\n<html lang=en>\n<head>\n<meta charset=utf-8>\n",
+    "<meta name=viewport content=\"width=device-width, initial-scale=1\">\n<title>",
     h(found.title), "</title>\n<style>\n", style, "</style>\n</head>\n<body>\n<main>\n<h1>", h(found.id), "</h1>\n<h2>", h(found.title),
     "</h2>\n", #facts > 0 and "<dl class=facts>" .. table.concat(facts) .. "</dl>\n" or "", table.concat(figures),
     "<p>Source: ", h(found.source), "</p>\n<p>Validity: ", h(found.validity), "</p>\n</main>\n<footer><p class=small>",
