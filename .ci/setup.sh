@@ -14,7 +14,7 @@ need_command cmake cmake
 need_command pkg-config pkg-config
 need_library lua5.4 liblua5.4-dev
 need_library libcjson libcjson-dev
-need_library readline libreadline-dev
+need_library libedit libedit-dev
 if [ "${1:-}" = test ]; then
   need_library cmocka libcmocka-dev
   need_command lua5.4 lua5.4

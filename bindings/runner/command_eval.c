@@ -150,9 +150,9 @@ static imp_status recover(evaluation *eval, imp_status status, imp_error *error)
     return start(eval, error);
 }
 
-static imp_status run_lines(evaluation *eval, imp_error *error)
+static imp_status run_lines(evaluation *eval, const completion *names, imp_error *error)
 {
-    line_reader reader = line_reader_open();
+    line_reader reader = line_reader_open(names);
     imp_status status = IMP_OK;
     bool unfinished = false;
     char *text = NULL, *line;
@@ -186,6 +186,17 @@ static imp_status run_lines(evaluation *eval, imp_error *error)
     return status;
 }
 
+/* A talk at the prompt, or the lines of standard input. */
+static imp_status talk(evaluation *eval, imp_error *error)
+{
+    completion names;
+    imp_status status = completion_open(&names, eval->script, error);
+    if (status == IMP_OK)
+        status = run_lines(eval, &names, error);
+    completion_free(&names);
+    return status;
+}
+
 int command_eval(const options *given, output *out)
 {
     imp_error error;
@@ -195,7 +206,7 @@ int command_eval(const options *given, output *out)
     int code = status == IMP_IO ? EXIT_INTERNAL : exit_code_of_script(status);
     if (status == IMP_OK) {
         status = given->positional_count > 0 ? run_line(&eval, given->positional[0], &unfinished, &error)
-                                             : run_lines(&eval, &error);
+                                             : talk(&eval, &error);
         code = exit_code_of_script(status);
     }
     imp_script_close(eval.script);
