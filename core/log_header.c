@@ -156,7 +156,7 @@ static imp_status add_column(imp_log_header *header, const char *name, const cha
         return imp_fail(error, IMP_SYNTAX, name, "there are two columns of this name");
     imp_log_column *column = &header->columns[header->count];
     memset(column, 0, sizeof *column);
-    snprintf(column->name, sizeof column->name, "%s", name);
+    memcpy(column->name, name, strlen(name) + 1); /* its length was checked */
     const imp_status status = set_unit(column, unit, has_unit, error);
     if (status == IMP_OK)
         header->count++;
