@@ -62,7 +62,9 @@ typedef struct flow_search {
     const imp_rig_model *m;
     double low, high, at_low, at_high; /* the ends and their values, known before the search */
     imp_rig_trial last;
-    imp_status status; /* of the last trial */
+    imp_rig_limit last_limit; /* this and the next three: of the last flow that could be marched; 0 flow: none */
+    double last_flow, last_used, last_gauge;
+    imp_status status;           /* of the last trial */
     imp_error error;
     int trials;
 } flow_search;
@@ -76,6 +78,10 @@ static double excess(flow_search *s, double flow)
     if (s->status != IMP_OK)
         return 1.0;
     const double used = s->last.used[imp_rig_most_used(s->last.used)];
+    s->last_flow = flow;
+    s->last_limit = imp_rig_most_used(s->last.used);
+    s->last_used = used;
+    s->last_gauge = s->last.set_gauge;
     return (used >= 0.0 ? sqrt(used) : -sqrt(-used)) - 1.0;
 }
 
@@ -85,18 +91,19 @@ static double excess_between(double flow, void *context)
     return flow == s->low ? s->at_low : flow == s->high ? s->at_high : excess(s, flow);
 }
 
-static imp_status refuse_flow(const flow_search *s, double flow, imp_error *error)
+/* Of the smallest flow that was tried. Flows too small to be marched say nothing new. */
+static imp_status refuse_flow(const flow_search *s, imp_error *error)
 {
-    if (s->status != IMP_OK) {
+    const bool only_small = s->status == IMP_NO_SOLUTION && s->last_flow > 0.0;
+    if (s->status != IMP_OK && !only_small) {
         if (error != NULL)
             *error = s->error;
         return s->status;
     }
-    const imp_rig_limit limit = imp_rig_most_used(s->last.used);
     return imp_fail(error, IMP_NO_SOLUTION, NULL,
                     "even %.3g L/min needs %.4g bar at the pump, %.4g times what %s allows; the liquid is too thick or the hose too "
                     "long",
-                    flow * 6e4, s->last.set_gauge / 1e5, s->last.used[limit], limit_names[limit]);
+                    s->last_flow * 6e4, s->last_gauge / 1e5, s->last_used, limit_names[s->last_limit]);
 }
 
 static imp_status find_flow(const imp_rig_model *m, double *flow, int *trials, imp_error *error)
@@ -112,7 +119,7 @@ static imp_status find_flow(const imp_rig_model *m, double *flow, int *trials, i
         s.high = s.low;
         s.at_high = s.at_low;
         if (s.high < smallest * top)
-            return refuse_flow(&s, s.high, error);
+            return refuse_flow(&s, error);
     }
     const imp_status status = imp_solve_bracketed(excess_between, &s, s.low, s.high, 1e-12 * top, flow, error);
     *trials = s.trials;
