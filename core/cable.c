@@ -1,16 +1,9 @@
+/* The least section that does for a load. */
 #include "cable.h"
 
 #include <math.h>
 
-#include "check_rows.h"
 #include "cable_view.h"
-
-static const char *const limits[] = {"ampacity", "breaker", "drop", NULL};
-/* In the order of the NEC tables, after "none" for the metric sections. */
-static const char *const gauges[] = {"none",      "14 AWG",    "12 AWG",    "10 AWG",    "8 AWG",     "6 AWG",
-                                     "4 AWG",     "3 AWG",     "2 AWG",     "1 AWG",     "1/0 AWG",   "2/0 AWG",
-                                     "3/0 AWG",   "4/0 AWG",   "250 kcmil", "300 kcmil", "350 kcmil", "400 kcmil",
-                                     "500 kcmil", "600 kcmil", NULL};
 
 enum {
     SIZE_CURRENT,
@@ -29,9 +22,12 @@ enum {
     SIZE_TERMINAL,
     SIZE_CONTINUOUS,
     SIZE_BREAKER,
-    SIZE_SECTION
+    SIZE_SECTION,
+    SIZE_FAULT_CURRENT,
+    SIZE_CLEARING_TIME,
+    SIZE_INPUTS
 };
-const imp_param imp_cable_size_in[17] = {
+const imp_param imp_cable_size_in[19] = {
     ROW_CURRENT("of the load, in each line"),
     ROW_LENGTH,
     ROW_VOLTAGE("at the supply: from line to line on three phases"),
@@ -40,38 +36,14 @@ const imp_param imp_cable_size_in[17] = {
     ROW_INSULATION,
     ROW_AMBIENT,
     ROW_GROUPED,
-    {.name = "drop_limit",
-     .symbol = "limit",
-     .kind = IMP_NUMBER,
-     .dimension = IMP_PURE,
-     .unit = "%",
-     .presence = IMP_DEFAULT,
-     .low = 0.0,
-     .high = 0.2,
-     .ends = IMP_OPEN_LOW,
-     .fallback = 0.05,
-     .help = "allowed voltage drop along this cable"},
+    ROW_DROP_LIMIT,
     ROW_POWER_FACTOR,
     ROW_CODE("iec: metric sections by IEC 60364; nec: AWG and kcmil by the NEC"),
     ROW_CLASS,
     ROW_LAYERS,
     ROW_TERMINAL,
-    {.name = "continuous",
-     .kind = IMP_FLAG,
-     .dimension = IMP_PURE,
-     .presence = IMP_DEFAULT,
-     .fallback = 1.0,
-     .help = "nec: the load lasts three hours or more, so 125 % of it counts"},
-    {.name = "breaker",
-     .symbol = "In",
-     .kind = IMP_NUMBER,
-     .dimension = IMP_CURRENT,
-     .unit = "A",
-     .presence = IMP_OPTIONAL,
-     .low = 0.0,
-     .high = 10000.0,
-     .ends = IMP_OPEN_LOW,
-     .help = "rating of the breaker that is there; without it the least standard one"},
+    ROW_CONTINUOUS,
+    ROW_BREAKER("rating of the breaker that is there; without it the least standard one"),
     {.name = "section",
      .symbol = "A",
      .kind = IMP_NUMBER,
@@ -81,173 +53,194 @@ const imp_param imp_cable_size_in[17] = {
      .low = IMP_SQUARE_MILLIMETRE(0.5),
      .high = IMP_SQUARE_MILLIMETRE(310.0),
      .help = "section that is there, to be checked; without it the least that does"},
+    {.name = "fault_current",
+     .symbol = "I_k",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_CURRENT,
+     .unit = "kA",
+     .presence = IMP_OPTIONAL,
+     .low = 0.0,
+     .high = 200e3,
+     .ends = IMP_OPEN_LOW,
+     .help = "prospective short-circuit current that the cable must stand; clearing_time is needed with it"},
+    {.name = "clearing_time",
+     .symbol = "t",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_TIME,
+     .unit = "s",
+     .presence = IMP_OPTIONAL,
+     .low = 0.0,
+     .high = 5.0,
+     .ends = IMP_OPEN_LOW,
+     .help = "until the breaker has cleared that fault"},
 };
-const imp_param imp_cable_size_out[6] = {
+/* Trends are cut where two question marks would begin a trigraph. */
+#define TREND_ALL_UNKNOWN "???????????????????"
+#define ROW_NEIGHBOUR(name_, dimension_, unit_, help_)                                                                 \
+    {                                                                                                                  \
+        .name = name_, .dimension = dimension_, .unit = unit_, .presence = IMP_OPTIONAL, .trend = TREND_ALL_UNKNOWN,   \
+        .help = help_                                                                                                  \
+    }
+#define ROW_NEIGHBOUR_GAUGE(name_, help_)                                                                              \
+    {                                                                                                                  \
+        .name = name_, .kind = IMP_CHOICE, .choices = imp_cable_gauges, .presence = IMP_OPTIONAL,                      \
+        .trend = TREND_ALL_UNKNOWN, .help = help_                                                                      \
+    }
+const imp_param imp_cable_size_out[15] = {
     {.name = "section",
      .symbol = "A",
      .dimension = IMP_AREA,
      .unit = "mm^2",
-     .trend = "++-???++-???+??++",
+     .trend = "++-???++-???+??++++",
      .help = "of one conductor"},
     {.name = "breaker",
      .symbol = "In",
      .dimension = IMP_CURRENT,
      .unit = "A",
-     .trend = "+00???0000??00?+0",
+     .trend = "+00???0000??00?+000",
      .help = "rating"},
     {.name = "ampacity",
      .symbol = "Iz",
      .dimension = IMP_CURRENT,
      .unit = "A",
      .trend = "++-?????"
-              "-??????++",
+              "-??????++++",
      .help = "of the section as it is laid"},
     {.name = "drop_fraction",
      .symbol = "du",
      .dimension = IMP_PURE,
      .unit = "%",
      .high = 0.2,
-     .trend = "?????????????????",
+     .trend = TREND_ALL_UNKNOWN,
      .help = "voltage drop over voltage, conductor at its working temperature"},
     {.name = "governed_by",
      .kind = IMP_CHOICE,
-     .choices = limits,
-     .trend = "?????????????????",
+     .choices = imp_cable_limits,
+     .trend = TREND_ALL_UNKNOWN,
      .help = "why the section is not smaller"},
     {.name = "gauge",
      .kind = IMP_CHOICE,
-     .choices = gauges,
-     .trend = "?????????????????",
+     .choices = imp_cable_gauges,
+     .trend = TREND_ALL_UNKNOWN,
      .help = "nec: the size by its name"},
+    {.name = "fault_section",
+     .symbol = "A_k",
+     .dimension = IMP_AREA,
+     .unit = "mm^2",
+     .presence = IMP_OPTIONAL,
+     .trend = "00000?0000?000000++",
+     .help = "that the fault alone would ask for"},
+    ROW_NEIGHBOUR("section_below", IMP_AREA, "mm^2", "the next smaller size of the table"),
+    ROW_NEIGHBOUR("ampacity_below", IMP_CURRENT, "A", "of the next smaller size, laid alike"),
+    ROW_NEIGHBOUR("drop_below", IMP_PURE, "%", "voltage drop over voltage with the next smaller size"),
+    ROW_NEIGHBOUR_GAUGE("gauge_below", "nec: the next smaller size by its name"),
+    ROW_NEIGHBOUR("section_above", IMP_AREA, "mm^2", "the next larger size of the table"),
+    ROW_NEIGHBOUR("ampacity_above", IMP_CURRENT, "A", "of the next larger size, laid alike"),
+    ROW_NEIGHBOUR("drop_above", IMP_PURE, "%", "voltage drop over voltage with the next larger size"),
+    ROW_NEIGHBOUR_GAUGE("gauge_above", "nec: the next larger size by its name"),
 };
 
-static const double SLACK = 1.0 + 1e-9; /* 40 A carries 40 A after a conversion of units */
-
-/* The current that breaker and terminals must stand: NEC 210.19(A)(1), 210.20(A) and 215.2, 215.3. */
-static double design_current(const imp_cable_load *load, const imp_cable_view *view)
+static imp_status refuse_all(const imp_cable_load *load, const imp_cable_view *view, double current, bool is_breaker,
+                             imp_error *error)
 {
-    return view->laying->code == IMP_CODE_NEC && load->continuous ? 1.25 * load->current : load->current;
+    const size_t last = view->row_count - 1;
+    const imp_cable_capacity own = imp_cable_capacity_at(view, last);
+    const double most = is_breaker ? own.largest_breaker : own.ampacity;
+    char size[IMP_CABLE_TEXT], need[IMP_CABLE_TEXT], have[IMP_CABLE_TEXT];
+    return imp_fail(error, IMP_NO_SOLUTION, is_breaker ? "breaker" : "current",
+                    "no section in the table up to %s %s %s%s: the largest %s %s as it is laid; split the load, or lay "
+                    "the cable where it cools better",
+                    imp_cable_size_name(view, last, size), is_breaker ? "bears a breaker of" : "carries",
+                    imp_cable_amperes(current, need),
+                    !is_breaker && current > load->current ? " (125 % of the continuous load)" : "",
+                    is_breaker ? "bears" : "carries", imp_cable_amperes(most, have));
 }
 
-static bool carries_load(const imp_cable_load *load, const imp_cable_view *view, size_t row)
+static imp_status refuse_drop(const imp_cable_load *load, const imp_cable_view *view, imp_error *error)
 {
+    const size_t last = view->row_count - 1;
+    char size[IMP_CABLE_TEXT], limit[IMP_CABLE_TEXT], length[IMP_CABLE_TEXT], most[IMP_CABLE_TEXT];
+    return imp_fail(error, IMP_NO_SOLUTION, "length",
+                    "no section in the table up to %s keeps the voltage drop within %s over %s: the largest does up to "
+                    "%s; split the load or bring the supply closer",
+                    imp_cable_size_name(view, last, size),
+                    imp_param_format(&imp_cable_size_in[SIZE_DROP_LIMIT], load->drop_limit, 3, limit, sizeof limit),
+                    imp_param_format(&imp_cable_size_in[SIZE_LENGTH], load->length, 4, length, sizeof length),
+                    imp_cable_at_most(imp_cable_longest(load, view, last), most));
+}
+
+static imp_status refuse_fault(const imp_cable_load *load, const imp_cable_view *view, double needed, imp_error *error)
+{
+    char size[IMP_CABLE_TEXT], fault[IMP_CABLE_TEXT], time[IMP_CABLE_TEXT], need[IMP_CABLE_TEXT];
+    return imp_fail(error, IMP_NO_SOLUTION, "fault_current",
+                    "no section in the table up to %s stands %s for %s, which asks for %s; use a breaker that clears "
+                    "faster or limits the current",
+                    imp_cable_size_name(view, view->row_count - 1, size),
+                    imp_param_format(&imp_cable_size_in[SIZE_FAULT_CURRENT], load->fault_current, 4, fault, sizeof fault),
+                    imp_param_format(&imp_cable_size_in[SIZE_CLEARING_TIME], load->clearing_time, 4, time, sizeof time),
+                    imp_param_format(&imp_cable_size_in[SIZE_SECTION], needed, 4, need, sizeof need));
+}
+
+/* What stops each row in turn; *row rises to the first that passes. */
+static void pass_load(const imp_cable_load *load, const imp_cable_view *view, size_t *row)
+{
+    while (*row < view->row_count && !imp_cable_carries(load, view, *row))
+        ++*row;
+}
+
+static void pass_breaker(const imp_cable_view *view, double breaker, size_t *row)
+{
+    while (*row < view->row_count && !imp_cable_protects(view, *row, breaker))
+        ++*row;
+}
+
+static void pass_drop(const imp_cable_load *load, const imp_cable_view *view, size_t *row)
+{
+    while (*row < view->row_count && !(imp_cable_drop_at(load, view, *row) <= load->drop_limit * IMP_CABLE_SLACK))
+        ++*row;
+}
+
+static void pass_fault(const imp_cable_view *view, double needed, size_t *row)
+{
+    while (*row < view->row_count && !isnan(needed) &&
+           imp_cable_capacity_at(view, *row).section * IMP_CABLE_SLACK < needed)
+        ++*row;
+}
+
+/* The size in a row; nothing beyond the table's ends (row is then beyond its count). */
+static imp_cable_size_of size_in(const imp_cable_load *load, const imp_cable_view *view, size_t row)
+{
+    const double none = (double)NAN;
+    if (row >= view->row_count)
+        return (imp_cable_size_of){none, none, none, 0};
     const imp_cable_capacity own = imp_cable_capacity_at(view, row);
-    return own.tabulated * own.factor * SLACK >= load->current && own.terminal * SLACK >= design_current(load, view);
+    return (imp_cable_size_of){own.section, own.ampacity, imp_cable_drop_at(load, view, row), own.gauge};
 }
 
-/* Drop over voltage, conductor at its working temperature; 1 when it would take all the voltage. */
-static double drop_at(const imp_cable_load *load, const imp_cable_view *view, size_t row)
+/* The least row that does, and what governs it. */
+static imp_status find_row(const imp_cable_load *load, const imp_cable_view *view, double breaker, double fault_section,
+                           size_t *found, imp_cable_limit *governed_by, imp_error *error)
 {
-    const imp_electrical_run run = {.conductor = {.section = imp_cable_capacity_at(view, row).section,
-                                                  .temperature = view->working_temperature,
-                                                  .material = load->conductor,
-                                                  .code = view->laying->code},
-                                    .current = load->current,
-                                    .length = load->length,
-                                    .voltage = load->voltage,
-                                    .phases = view->laying->phases,
-                                    .power_factor = load->power_factor,
-                                    .reactance = 0.08e-3 /* IEC 60364-5-52 annex G */};
-    double drop = 0.0, fraction = 0.0;
-    return imp_electrical_voltage_drop(&run, &drop, &fraction, NULL) == IMP_OK ? fraction : 1.0;
-}
-
-static bool protects(const imp_cable_view *view, size_t row, double breaker)
-{
-    return imp_cable_capacity_at(view, row).largest_breaker * SLACK >= breaker;
-}
-
-static imp_status check_load(const imp_cable_load *load, imp_error *error)
-{
-    const double values[] = {load->current, load->length, load->voltage};
-    imp_status status = imp_check_rows(imp_cable_size_in, values, 3, error);
-    if (status == IMP_OK)
-        status = imp_check(&imp_cable_size_in[SIZE_DROP_LIMIT], load->drop_limit, error);
-    if (status == IMP_OK)
-        status = imp_check(&imp_cable_size_in[SIZE_POWER_FACTOR], load->power_factor, error);
-    if (status == IMP_OK && !isnan(load->breaker))
-        status = imp_check(&imp_cable_size_in[SIZE_BREAKER], load->breaker, error);
-    if (status == IMP_OK && load->conductor == IMP_ALUMINIUM_CLASS_2)
-        status = imp_fail(error, IMP_NOT_APPLICABLE, "class", "the capacities here are of copper only");
-    return status;
-}
-
-enum { TEXT = 96 };
-
-static const char *amperes(double current, char *text)
-{
-    return imp_param_format(&imp_cable_size_in[SIZE_CURRENT], current, 4, text, TEXT);
-}
-
-static const char *percent(double fraction, char *text)
-{
-    return imp_param_format(&imp_cable_size_in[SIZE_DROP_LIMIT], fraction, 3, text, TEXT);
-}
-
-/* "6 mm^2" or "6 AWG" */
-static const char *size_name(const imp_cable_view *view, size_t row, char *text)
-{
-    if (view->laying->code == IMP_CODE_NEC)
-        return imp_table_nec_size(row, text, TEXT);
-    return imp_param_format(&imp_cable_size_in[SIZE_SECTION], imp_cable_capacity_at(view, row).section, 4, text, TEXT);
-}
-
-static imp_status refuse_all(const imp_cable_view *view, double current, const char *what, imp_error *error)
-{
-    char size[TEXT], need[TEXT];
-    return imp_fail(
-        error, IMP_NO_SOLUTION, NULL,
-        "no section in the table up to %s carries %s%s; split the load, or lay the cable where it cools better",
-        size_name(view, view->row_count - 1, size), what, amperes(current, need));
-}
-
-static imp_status choose_breaker(const imp_cable_load *load, const imp_cable_view *view, double *breaker,
-                                 imp_error *error)
-{
-    const double need = design_current(load, view);
-    char have[TEXT], least[TEXT];
-    if (!isnan(load->breaker)) {
-        *breaker = load->breaker;
-        if (load->breaker * SLACK >= need)
-            return IMP_OK;
-        return imp_fail(error, IMP_NO_SOLUTION, "breaker",
-                        "a breaker of %s is too small for %s%s; use a larger one or split the load",
-                        amperes(load->breaker, have), amperes(need, least),
-                        need > load->current ? " (125 % of the continuous load)" : "");
+    size_t row = 0;
+    *governed_by = IMP_CABLE_AMPACITY;
+    pass_load(load, view, &row);
+    for (int limit = IMP_CABLE_BREAKER; limit <= IMP_CABLE_FAULT; limit++) {
+        const size_t before = row;
+        if (limit == IMP_CABLE_BREAKER)
+            pass_breaker(view, breaker, &row);
+        else if (limit == IMP_CABLE_DROP)
+            pass_drop(load, view, &row);
+        else
+            pass_fault(view, fault_section, &row);
+        if (row > before)
+            *governed_by = (imp_cable_limit)limit;
+        if (row < view->row_count)
+            continue;
+        return limit == IMP_CABLE_BREAKER ? refuse_all(load, view, breaker, true, error)
+               : limit == IMP_CABLE_DROP  ? refuse_drop(load, view, error)
+                                          : refuse_fault(load, view, fault_section, error);
     }
-    const imp_table_id id = view->laying->code == IMP_CODE_NEC ? IMP_TABLE_NEC_BREAKER : IMP_TABLE_IEC_BREAKER;
-    if (imp_table_rating(id, need, breaker))
-        return IMP_OK;
-    return imp_fail(error, IMP_NO_SOLUTION, "breaker",
-                    "no circuit-breaker of %s carries %s; give the rating of the one that is there, or split the load",
-                    imp_tables[id].standard, amperes(need, least));
-}
-
-static imp_status check_section(const imp_cable_load *load, const imp_cable_view *view, double breaker, size_t row,
-                                imp_error *error)
-{
-    const imp_cable_capacity own = imp_cable_capacity_at(view, row);
-    const double drop = drop_at(load, view, row);
-    char size[TEXT], have[TEXT], need[TEXT], length[TEXT];
-    size_name(view, row, size);
-    if (!carries_load(load, view, row))
-        return imp_fail(
-            error, IMP_NO_SOLUTION, "section",
-            "%s carries %s as it is laid, less than the load's %s%s; use a larger section, split the load, or lay "
-            "the cable where it cools better",
-            size, amperes(own.ampacity, have), amperes(design_current(load, view), need),
-            design_current(load, view) > load->current ? " (125 % of the continuous load)" : "");
-    if (!protects(view, row, breaker))
-        return imp_fail(
-            error, IMP_NO_SOLUTION, "section",
-            "%s bears a breaker of %s at most as it is laid, not one of %s; use a smaller breaker or a larger section",
-            size, amperes(own.largest_breaker, have), amperes(breaker, need));
-    if (!(drop <= load->drop_limit * SLACK)) {
-        imp_param_format(&imp_cable_size_in[SIZE_LENGTH], load->length, 4, length, sizeof length);
-        return imp_fail(error, IMP_NO_SOLUTION, "section",
-                        "over %s of %s the voltage drop is %s, above %s; use a larger section or a shorter cable",
-                        length, size, percent(drop, have), percent(load->drop_limit, need));
-    }
+    *found = row;
     return IMP_OK;
 }
 
@@ -255,56 +248,49 @@ imp_status imp_cable_size(const imp_cable_load *load, const imp_cable_laying *la
                           imp_error *error)
 {
     imp_cable_view view = {.factor = 1.0};
-    double breaker = 0.0;
-    size_t given = 0;
-    imp_status status = check_load(load, error);
+    double breaker = 0.0, fault_section = (double)NAN;
+    size_t given = 0, row = 0;
+    imp_cable_limit governed_by = IMP_CABLE_AMPACITY;
+    imp_status status = imp_cable_check_load(load, error);
     if (status == IMP_OK)
         status = imp_cable_look_at(laying, &view, error);
+    if (status == IMP_OK)
+        status = imp_cable_fault_section(load, &view, &fault_section, error);
     if (status == IMP_OK && !isnan(load->section))
         status = imp_cable_row_of(&view, load->section, &given, error);
     if (status != IMP_OK)
         return status;
-
-    size_t row = 0;
-    while (row < view.row_count && !carries_load(load, &view, row))
-        row++;
+    pass_load(load, &view, &row);
     if (row == view.row_count)
-        return refuse_all(&view, design_current(load, &view), "", error);
-    const size_t for_ampacity = row;
-    status = choose_breaker(load, &view, &breaker, error);
+        return refuse_all(load, &view, imp_cable_design_current(load, &view), false, error);
+    status = imp_cable_choose_breaker(load, &view, &breaker, error);
     if (status == IMP_OK && !isnan(load->section))
-        status = check_section(load, &view, breaker, given, error);
+        status = imp_cable_check_row(load, &view, breaker, fault_section, given, error);
+    if (status == IMP_OK)
+        status = find_row(load, &view, breaker, fault_section, &row, &governed_by, error);
     if (status != IMP_OK)
         return status;
-    while (row < view.row_count && !protects(&view, row, breaker))
-        row++;
-    if (row == view.row_count)
-        return refuse_all(&view, breaker, "the breaker's ", error);
-    const size_t for_breaker = row;
-    while (row < view.row_count && !(drop_at(load, &view, row) <= load->drop_limit * SLACK))
-        row++;
-    if (row == view.row_count) {
-        char size[TEXT], limit[TEXT], length[TEXT];
-        imp_param_format(&imp_cable_size_in[SIZE_LENGTH], load->length, 4, length, sizeof length);
-        return imp_fail(
-            error, IMP_NO_SOLUTION, NULL,
-            "no section in the table up to %s keeps the voltage drop within %s over %s; split the load or bring "
-            "the supply closer",
-            size_name(&view, view.row_count - 1, size), percent(load->drop_limit, limit), length);
-    }
 
-    choice->governed_by = row > for_breaker            ? IMP_CABLE_DROP
-                          : for_breaker > for_ampacity ? IMP_CABLE_BREAKER
-                                                       : IMP_CABLE_AMPACITY;
     if (!isnan(load->section))
         row = given;
-    const imp_cable_capacity capacity = imp_cable_capacity_at(&view, row);
-    choice->section = capacity.section;
-    choice->breaker = breaker;
-    choice->ampacity = capacity.ampacity;
-    choice->drop_fraction = drop_at(load, &view, row);
-    choice->gauge = capacity.gauge;
+    const imp_cable_size_of own = size_in(load, &view, row);
+    *choice = (imp_cable_choice){.section = own.section,
+                                 .breaker = breaker,
+                                 .ampacity = own.ampacity,
+                                 .drop_fraction = own.drop_fraction,
+                                 .governed_by = governed_by,
+                                 .gauge = own.gauge,
+                                 .fault_section = fault_section,
+                                 .below = size_in(load, &view, row == 0 ? view.row_count : row - 1),
+                                 .above = size_in(load, &view, row + 1)};
     return IMP_OK;
+}
+
+static void tell_size(imp_value *out, const imp_cable_size_of *size)
+{
+    const double values[] = {size->section, size->ampacity, size->drop_fraction, size->gauge};
+    for (int i = 0; i < 4; i++)
+        out[i] = (imp_value){.number = values[i], .given = !isnan(size->section)};
 }
 
 imp_status imp_cable_size_evaluate(const imp_call *call)
@@ -326,7 +312,9 @@ imp_status imp_cable_size_evaluate(const imp_call *call)
                                  .conductor = in[SIZE_CLASS].number > 0.5 ? IMP_COPPER_CLASS_5 : IMP_COPPER_CLASS_2,
                                  .continuous = in[SIZE_CONTINUOUS].number > 0.5,
                                  .breaker = in[SIZE_BREAKER].number,
-                                 .section = in[SIZE_SECTION].number};
+                                 .section = in[SIZE_SECTION].number,
+                                 .fault_current = in[SIZE_FAULT_CURRENT].number,
+                                 .clearing_time = in[SIZE_CLEARING_TIME].number};
     imp_cable_choice choice;
     imp_cable_capacity capacity;
     const imp_status status = imp_cable_size(&load, &laying, &choice, call->error);
@@ -337,11 +325,12 @@ imp_status imp_cable_size_evaluate(const imp_call *call)
         imp_sheet_step(call->sheet, "k", "ambient, grouping and drum together", "k_ambient k_grouping k_drum",
                        capacity.factor, "1");
     }
-    call->out[0].number = choice.section;
-    call->out[1].number = choice.breaker;
-    call->out[2].number = choice.ampacity;
-    call->out[3].number = choice.drop_fraction;
-    call->out[4].number = choice.governed_by;
-    call->out[5].number = choice.gauge;
+    const double results[] = {choice.section,     choice.breaker,     choice.ampacity,     choice.drop_fraction,
+                              choice.governed_by, (double)choice.gauge, choice.fault_section};
+    for (size_t i = 0; i < sizeof results / sizeof results[0]; i++)
+        call->out[i].number = results[i];
+    call->out[6].given = !isnan(choice.fault_section);
+    tell_size(&call->out[7], &choice.below);
+    tell_size(&call->out[11], &choice.above);
     return IMP_OK;
 }

@@ -45,22 +45,56 @@ typedef struct imp_cable_load {
     bool continuous;         /* NEC: three hours or more, 125 % (210.19, 210.20) */
     double breaker;          /* A: the one that is there; NAN: the least standard one */
     double section;          /* m^2: the one that is there, to be checked; NAN: the least that does */
+    double fault_current;    /* A, prospective, for clearing_time [s, up to 5]; both NAN: not counted */
+    double clearing_time;
 } imp_cable_load;
 
-typedef enum imp_cable_limit { IMP_CABLE_AMPACITY, IMP_CABLE_BREAKER, IMP_CABLE_DROP } imp_cable_limit;
+typedef enum imp_cable_limit {
+    IMP_CABLE_AMPACITY,
+    IMP_CABLE_BREAKER,
+    IMP_CABLE_DROP,
+    IMP_CABLE_FAULT
+} imp_cable_limit;
+
+/* A size of the table for the same load, laid alike. */
+typedef struct imp_cable_size_of {
+    double section, ampacity, drop_fraction; /* NAN: the table has no such size */
+    int gauge;                               /* as above */
+} imp_cable_size_of;
 
 typedef struct imp_cable_choice {
     double section, breaker, ampacity, drop_fraction;
-    imp_cable_limit governed_by; /* of the least section that does, also when a given one is checked */
-    int gauge;                   /* as above */
+    imp_cable_limit governed_by;    /* of the least section that does, also when a given one is checked */
+    int gauge;                      /* as above */
+    double fault_section;           /* m^2 that the fault asks for; NAN without a fault */
+    imp_cable_size_of below, above; /* the next sizes in the table */
 } imp_cable_choice;
 
-/* Least section so that I <= In <= Iz and the drop is within its limit, the conductor at the insulation's working
- * temperature. IEC: IEC 60364-4-43 433.1 with the tables of IEC 60364-5-52. NEC: 210.19, 210.20, 240.4(B) (the next
- * standard rating up to 800 A), 240.4(D) (14, 12, 10 AWG at 15, 20, 30 A), 110.14(C), 310.15, 310.16.
- * IMP_NO_SOLUTION: no section does, or the given one does not; the message says which of the three fails and by how
+/* Least section so that I <= In <= Iz, the drop is within its limit, the conductor at the insulation's working
+ * temperature, and a fault does not overheat it (S = I sqrt(t)/k, IEC 60364-4-43 434.5.2; k 115 PVC at 70 degC, 143
+ * XLPE, table 43A; with the NEC's 75 degC PVC 105, IEC 60364-5-54 annex A from 75 to 150 degC).
+ * IEC: IEC 60364-4-43 433.1 with the tables of IEC 60364-5-52. NEC: 210.19, 210.20, 240.4(B) (the next standard rating
+ * up to 800 A), 240.4(D) (14, 12, 10 AWG at 15, 20, 30 A), 110.14(C), 310.15, 310.16.
+ * IMP_NO_SOLUTION: no section does, or the given one does not; the message says which of the four fails and by how
  * much. */
 imp_status imp_cable_size(const imp_cable_load *load, const imp_cable_laying *laying, imp_cable_choice *choice,
                           imp_error *error);
+
+/* Greatest length [m] of load->section over which the drop stays within load->drop_limit; the cable must carry the
+ * current and stand its breaker, or is refused as by imp_cable_size. load->length counts for nothing. */
+imp_status imp_cable_length(const imp_cable_load *load, const imp_cable_laying *laying, double *length,
+                            imp_error *error);
+
+typedef struct imp_cable_most {
+    double current, breaker, ampacity, drop_fraction; /* A, A, A, of the voltage at that current */
+    imp_cable_limit governed_by;                      /* what the current stops at; not the fault */
+    int gauge;
+} imp_cable_most;
+
+/* Greatest current [A] that load->section carries over load->length with load->breaker, or with the largest standard
+ * breaker that protects it. load->current counts for nothing. IMP_NO_SOLUTION for a breaker that is too large for the
+ * cable, or where no standard one is small enough. */
+imp_status imp_cable_most_current(const imp_cable_load *load, const imp_cable_laying *laying, imp_cable_most *most,
+                                  imp_error *error);
 
 #endif

@@ -397,11 +397,19 @@ const imp_calc imp_electrical_calcs[] = {
              "IEC 60309-1 and -2: series I and II", "colour and hour position are to match voltage and frequency"),
     IMP_CALC(
         imp_cable_size, "electrical.cable_size", "Cable section, breaker and voltage drop",
-        "I <= In <= Iz, Iz = I_table k_ambient k_grouping k_drum, dU/U <= limit",
-        "IEC 60364-5-52:2009 tables B.52.2 to B.52.17 and annex G, IEC 60364-4-43 433.1; NFPA 70 (NEC) 2023: 310.16, "
-        "310.15, 240.4, 240.6, 110.14(C), chapter 9 table 8",
+        "I <= In <= Iz, Iz = I_table k_ambient k_grouping k_drum, dU/U <= limit, A >= I_k sqrt(t)/k_fault",
+        "IEC 60364-5-52:2009 tables B.52.2 to B.52.17 and annex G, IEC 60364-4-43:2008 433.1 and 434.5.2; NFPA 70 (NEC) "
+        "2023: 310.16, 310.15, 240.4, 240.6, 110.14(C), chapter 9 table 8",
         "copper, one cable; pvc is 70 degC with iec and 75 degC with nec, xlpe 90 degC; nec knows no method and no "
-        "class" TO_PLAN),
+        "class; a fault is counted where its current and time are given" TO_PLAN),
+    IMP_CALC(imp_cable_length, "electrical.cable_length", "How far a given cable reaches",
+             "L = limit U/(b I (R cos + X sin(phi))), b = sqrt(3) on three phases, 2 on one; I <= In <= Iz",
+             "IEC 60364-5-52:2009 annex G, IEC 60364-4-43:2008 433.1; NFPA 70 (NEC) 2023, chapter 9 table 8",
+             "as electrical.cable_size; no fault is counted"),
+    IMP_CALC(imp_cable_load, "electrical.cable_load", "How much a given cable carries",
+             "I = min(Iz, In, limit U/(b L (R cos + X sin(phi)))), In <= Iz; nec: 125 % of a continuous load",
+             "IEC 60364-5-52:2009, IEC 60364-4-43:2008 433.1; NFPA 70 (NEC) 2023: 310.16, 240.4, 210.19",
+             "as electrical.cable_size; iec breakers without one given: up to 125 A; no fault is counted"),
     IMP_CALC(imp_cable_ampacity, "electrical.cable_ampacity", "What a cable may carry",
              "Iz = I_table k_ambient k_grouping k_drum",
              "IEC 60364-5-52:2009 tables B.52.2 to B.52.17; NFPA 70 (NEC) 2023: 310.16, 310.15, 110.14(C)",
@@ -416,10 +424,12 @@ const imp_calc imp_electrical_calcs[] = {
     IMP_CALC(imp_electrical_motor_current, "electrical.motor_current", "Full-load current of a three-phase motor (NEC)",
              "table look-up", "NFPA 70 (NEC) 2023, table 430.250",
              "squirrel-cage induction motors; conductors take 125 % of it (430.22)" TO_PLAN),
-    IMP_CALC(imp_electrical_generator, "electrical.generator", "Rating of a generator",
-             "S = max(P/cos, x (1/d - 1) S_m)/k, k = (1 - 3.5 % (h - 150 m)/300 m) (1 - 1 % (T - 25 degC)/5 K)",
-             "voltage divider of transient reactance and locked rotor; derating: common practice, no source",
-             "the bare need, no margin; the maker's derating and dip curves come first" TO_PLAN),
+    IMP_CALC(imp_electrical_generator, "electrical.generator", "Rating and fuel of a generator",
+             "S = max(P/cos, x (1/d - 1) S_m, sqrt(3) U I_max)/k, k = (1 - 3.5 % (h - 150 m)/300 m) (1 - 1 % (T - 25 "
+             "degC)/5 K); E = P duty t; V = b E",
+             "voltage divider of transient reactance and locked rotor; derating by altitude and heat: common practice, "
+             "no source",
+             "the bare need, no margin; the maker's derating, dip and fuel curves come first" TO_PLAN),
     IMP_CALC(imp_line_currents, "electrical.line_currents", "Currents in the lines of a supply",
              "I_k = sum of the phasors of the loads; u = max|I_k - mean|/mean",
              "Kirchhoff's current law; unbalance as in NEMA MG 1",

@@ -75,17 +75,28 @@ typedef struct imp_generator_case {
     double dip_limit, reactance;                /* fractions: allowed dip, transient reactance per unit */
     double altitude, ambient_temperature;       /* m, K */
     double installed;                           /* VA; NAN when there is none yet */
+    /* NAN where not given. The largest current of the lines comes with the voltage from line to line. */
+    double largest_line_current, voltage; /* A, V */
+    double time, duty;                    /* s of running; mean power over running_power, 0 to 1 */
+    double specific_consumption;          /* m^3/J; time is needed with it */
 } imp_generator_case;
 
-typedef enum imp_generator_limit { IMP_GENERATOR_RUNNING, IMP_GENERATOR_STARTING } imp_generator_limit;
+typedef enum imp_generator_limit {
+    IMP_GENERATOR_RUNNING,
+    IMP_GENERATOR_STARTING,
+    IMP_GENERATOR_UNBALANCE
+} imp_generator_limit;
 
 typedef struct imp_generator_need {
     double rating;                   /* VA on the nameplate, without any margin */
-    imp_generator_limit governed_by; /* the larger of the two needs */
+    imp_generator_limit governed_by; /* the largest of the needs */
     double voltage_dip;              /* with the installed rating; NAN when none was given */
+    double energy, fuel;             /* J, m^3; NAN without time, without specific_consumption */
 } imp_generator_need;
 
-/* Rating of a generator: the larger of running P/cos and starting x (1/dip - 1) S, each over the derating factor.
+/* Rating of a generator: the largest of running P/cos, starting x (1/dip - 1) S and, where the largest line current is
+ * given, sqrt(3) U I: three times what the most loaded line draws, since no line may carry more than its third. Each
+ * over the derating factor. IMP_MISSING: a line current without voltage, a consumption without time.
  * The dip is x/(x + S_rated/S_start): a voltage divider of the transient reactance and a locked rotor.
  * Derating: common practice, no source: 3.5 % for each 300 m above 150 m, 1 % for each 5 K above 25 degC. */
 imp_status imp_electrical_generator(const imp_generator_case *load, imp_generator_need *need, imp_error *error);

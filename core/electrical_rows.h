@@ -71,9 +71,17 @@ extern const char *const imp_electrical_insulations[];
  */
 imp_status imp_electrical_check_choice(const imp_param *row, int index, imp_error *error);
 
-extern const imp_param imp_cable_size_in[17];
-extern const imp_param imp_cable_size_out[6];
+extern const imp_param imp_cable_size_in[19];
+extern const imp_param imp_cable_size_out[15];
 imp_status imp_cable_size_evaluate(const imp_call *call);
+
+extern const imp_param imp_cable_length_in[16];
+extern const imp_param imp_cable_length_out[4];
+imp_status imp_cable_length_evaluate(const imp_call *call);
+
+extern const imp_param imp_cable_load_in[16];
+extern const imp_param imp_cable_load_out[7];
+imp_status imp_cable_load_evaluate(const imp_call *call);
 
 extern const imp_param imp_cable_ampacity_in[9];
 extern const imp_param imp_cable_ampacity_out[5];
@@ -103,8 +111,8 @@ extern const imp_param imp_electrical_motor_current_in[2];
 extern const imp_param imp_electrical_motor_current_out[1];
 imp_status imp_electrical_motor_current_evaluate(const imp_call *call);
 
-extern const imp_param imp_electrical_generator_in[8];
-extern const imp_param imp_electrical_generator_out[3];
+extern const imp_param imp_electrical_generator_in[13];
+extern const imp_param imp_electrical_generator_out[5];
 imp_status imp_electrical_generator_evaluate(const imp_call *call);
 
 extern const imp_param imp_electrical_running_cost_in[6];

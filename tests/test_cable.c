@@ -30,7 +30,9 @@ static imp_cable_load load_of(double current)
                             .conductor = IMP_COPPER_CLASS_5,
                             .continuous = true,
                             .breaker = NOT_GIVEN,
-                            .section = NOT_GIVEN};
+                            .section = NOT_GIVEN,
+                            .fault_current = NOT_GIVEN,
+                            .clearing_time = NOT_GIVEN};
 }
 
 static imp_cable_choice chosen(const imp_cable_load *load, const imp_cable_laying *laying)
@@ -117,7 +119,7 @@ static void a_breaker_below_the_load_is_refused(void **state)
     load.breaker = 32.0;
     const imp_cable_laying laying = laid(IMP_METHOD_C, IMP_INSULATION_PVC);
     assert_string_equal(refusal(&load, &laying, IMP_NO_SOLUTION),
-                        "breaker: a breaker of 32 A is too small for 38.4 A; use a larger one or split the load");
+                        "breaker: a breaker of 32 A is too small for 38.4 A; use one of 40 A or split the load");
 }
 
 static void nothing_carries_900_amperes(void **state)
@@ -126,10 +128,11 @@ static void nothing_carries_900_amperes(void **state)
     const imp_cable_load load = load_of(900.0);
     const imp_cable_laying laying = laid(IMP_METHOD_E, IMP_INSULATION_XLPE);
     assert_string_equal(refusal(&load, &laying, IMP_NO_SOLUTION),
-                        "no section in the table up to 300 mm^2 carries 900 A; split the load, or lay the cable where it cools better");
+                        "current: no section in the table up to 300 mm^2 carries 900 A: the largest carries 621 A as it is laid; split the "
+                        "load, or lay the cable where it cools better");
     imp_cable_laying nec = laying;
     nec.code = IMP_CODE_NEC;
-    assert_contains(refusal(&load, &nec, IMP_NO_SOLUTION), "no section in the table up to 600 kcmil carries 1125 A");
+    assert_contains(refusal(&load, &nec, IMP_NO_SOLUTION), "no section in the table up to 600 kcmil carries 1125 A (125 % of the continuous load): the largest carries 420 A");
 }
 
 static void a_breaker_that_no_section_bears_is_refused(void **state)
@@ -138,7 +141,7 @@ static void a_breaker_that_no_section_bears_is_refused(void **state)
     imp_cable_load load = load_of(400.0);
     load.breaker = 800.0;
     const imp_cable_laying laying = laid(IMP_METHOD_C, IMP_INSULATION_XLPE);
-    assert_contains(refusal(&load, &laying, IMP_NO_SOLUTION), "no section in the table up to 300 mm^2 carries the breaker's 800 A");
+    assert_contains(refusal(&load, &laying, IMP_NO_SOLUTION), "breaker: no section in the table up to 300 mm^2 bears a breaker of 800 A: the largest bears");
 }
 
 static void above_125_amperes_the_breaker_has_to_be_told(void **state)
@@ -169,13 +172,13 @@ static void the_drop_governs_a_long_cable(void **state)
     assert_true(longer.section > choice.section && longer.drop_fraction <= 0.05);
     load.section = choice.section;
     assert_contains(refusal(&load, &laying, IMP_NO_SOLUTION),
-                    "section: over 200 m of 2.5 mm^2 the voltage drop is 16.5 %, above 5 %; use a larger section or a shorter cable");
+                    "section: over 200 m of 2.5 mm^2 the voltage drop is 16.5 %, above 5 %; use a larger section, or at most 60.4 m of this one");
     load.section = NOT_GIVEN;
     load.current = 60.0;
     load.length = 4900.0;
     assert_string_equal(refusal(&load, &laying, IMP_NO_SOLUTION),
-                        "no section in the table up to 300 mm^2 keeps the voltage drop within 5 % over 4900 m; split the load or "
-                        "bring the supply closer");
+                        "length: no section in the table up to 300 mm^2 keeps the voltage drop within 5 % over 4900 m: the largest "
+                        "does up to 2500 m; split the load or bring the supply closer");
 }
 
 /* The next smaller section must fail one of the three conditions, whatever the load. */
@@ -374,6 +377,148 @@ static void the_largest_breaker_is_the_ampacity_or_the_necs_next_rating(void **s
     assert_close(capacity.working_temperature, 348.15, 1e-9);
 }
 
+/* IEC 60364-4-43 434.5.2: 3 kA for 0.4 s ask PVC at 70 degC (k 115) for 16.5 mm^2, so 25 mm^2; XLPE (143) for 13.3: 16 mm^2. */
+static void a_fault_that_is_given_governs_a_short_cable(void **state)
+{
+    (void)state;
+    imp_cable_load load = load_of(20.0);
+    imp_cable_laying laying = laid(IMP_METHOD_C, IMP_INSULATION_PVC);
+    load.length = 5.0;
+    assert_int_equal(chosen(&load, &laying).governed_by, IMP_CABLE_AMPACITY);
+    assert_true(isnan(chosen(&load, &laying).fault_section));
+    load.fault_current = 3000.0;
+    load.clearing_time = 0.4;
+    imp_cable_choice choice = chosen(&load, &laying);
+    assert_int_equal(choice.governed_by, IMP_CABLE_FAULT);
+    assert_relative(choice.fault_section * 1e6, 3000.0 * sqrt(0.4) / 115.0, 1e-12);
+    assert_close(choice.section * 1e6, 25.0, 1e-9);
+    assert_close(choice.breaker, 20.0, 0.0);
+    laying.insulation = IMP_INSULATION_XLPE;
+    assert_close(chosen(&load, &laying).section * 1e6, 16.0, 1e-9);
+    load.clearing_time = 0.002; /* 0.94 mm^2: the current governs again */
+    assert_int_equal(chosen(&load, &laying).governed_by, IMP_CABLE_AMPACITY);
+    load.section = 6e-6;
+    load.clearing_time = 0.4;
+    assert_string_equal(refusal(&load, &laying, IMP_NO_SOLUTION),
+                        "section: 6 mm^2 is too thin for the fault, which asks for 13.27 mm^2; use a larger section or a breaker "
+                        "that clears faster");
+    load.section = NOT_GIVEN;
+    load.fault_current = 100e3;
+    load.clearing_time = 5.0;
+    assert_string_equal(refusal(&load, &laying, IMP_NO_SOLUTION),
+                        "fault_current: no section in the table up to 300 mm^2 stands 100 kA for 5 s, which asks for 1564 mm^2; "
+                        "use a breaker that clears faster or limits the current");
+    load.clearing_time = NOT_GIVEN;
+    assert_string_equal(refusal(&load, &laying, IMP_MISSING), "clearing_time: missing; a fault needs both its current and its time");
+    load.clearing_time = 6.0;
+    assert_string_equal(refusal(&load, &laying, IMP_RANGE), "clearing_time: 6 s is above 5 s");
+}
+
+/* The k of IEC 60364-5-54 annex A: 226 sqrt(ln(1 + (end - begin)/(234.5 + begin))), copper, gives the rounded table values. */
+static void the_ks_of_faults_are_those_of_their_temperatures(void **state)
+{
+    (void)state;
+    static const struct {
+        imp_insulation insulation;
+        imp_code code;
+        double begin, end;
+    } rows[] = {{IMP_INSULATION_PVC, IMP_CODE_IEC, 70.0, 160.0}, {IMP_INSULATION_XLPE, IMP_CODE_IEC, 90.0, 250.0},
+                {IMP_INSULATION_PVC, IMP_CODE_NEC, 75.0, 150.0}, {IMP_INSULATION_XLPE, IMP_CODE_NEC, 90.0, 250.0}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        imp_cable_load load = load_of(20.0);
+        imp_cable_laying laying = laid(IMP_METHOD_C, rows[i].insulation);
+        laying.code = rows[i].code;
+        load.fault_current = 2000.0;
+        load.clearing_time = 1.0;
+        const double k = 226.0 * sqrt(log(1.0 + (rows[i].end - rows[i].begin) / (234.5 + rows[i].begin)));
+        assert_relative(chosen(&load, &laying).fault_section * 1e6, 2000.0 / k, 0.005);
+    }
+}
+
+static void the_next_sizes_are_told_and_end_with_the_table(void **state)
+{
+    (void)state;
+    imp_cable_load load = load_of(38.4);
+    imp_cable_laying laying = laid(IMP_METHOD_C, IMP_INSULATION_PVC);
+    imp_cable_choice choice = chosen(&load, &laying);
+    assert_close(choice.below.section * 1e6, 4.0, 1e-9); /* B.52.4, C: 4 mm2 32 A, 10 mm2 57 A */
+    assert_close(choice.below.ampacity, 32.0, 1e-9);
+    assert_close(choice.above.section * 1e6, 10.0, 1e-9);
+    assert_close(choice.above.ampacity, 57.0, 1e-9);
+    assert_true(choice.below.drop_fraction > choice.drop_fraction && choice.drop_fraction > choice.above.drop_fraction);
+    load.section = 10e-6;
+    assert_relative(chosen(&load, &laying).drop_fraction, choice.above.drop_fraction, 1e-12);
+    load = load_of(5.0);
+    choice = chosen(&load, &laying);
+    assert_true(isnan(choice.below.section) && choice.above.section > choice.section);
+    load.section = 300e-6;
+    assert_true(isnan(chosen(&load, &laying).above.section));
+    laying.code = IMP_CODE_NEC;
+    load = load_of(40.0);
+    choice = chosen(&load, &laying);
+    assert_int_equal(choice.below.gauge, choice.gauge - 1);
+    assert_int_equal(choice.above.gauge, choice.gauge + 1);
+}
+
+/* common practice, no source: 38.4 A through six square millimetres or its neighbour in AWG, each code by its own table: IEC
+ * table B.52.4 method C 41 A at 30 degC, 0.87 of it at 40 degC; NEC 310.16 8 AWG 50 A at 75 degC, which a continuous 38.4 A
+ * (48 A) needs, 0.88 of it at 40 degC (310.15(B)(1)(1)): 44 A, which still carries 38.4 A */
+static void the_same_load_has_another_table_and_factor_in_each_code(void **state)
+{
+    (void)state;
+    const imp_cable_load load = load_of(38.4);
+    imp_cable_laying laying = laid(IMP_METHOD_C, IMP_INSULATION_PVC);
+    imp_cable_choice choice = chosen(&load, &laying);
+    assert_close(choice.section * 1e6, 6.0, 1e-9);
+    imp_cable_capacity capacity;
+    laying.ambient_temperature = 313.15;
+    assert_int_equal(imp_cable_ampacity(6e-6, &laying, &capacity, NULL), IMP_OK);
+    assert_close(capacity.tabulated, 41.0, 0.0);
+    assert_relative(capacity.factor, 0.87, 1e-12);
+    laying = nec(IMP_INSULATION_PVC, 75.0);
+    choice = chosen(&load, &laying);
+    assert_int_equal(choice.gauge, 4); /* 8 AWG */
+    assert_close(choice.breaker, 50.0, 0.0);
+    laying.ambient_temperature = 313.15;
+    assert_int_equal(imp_cable_ampacity(choice.section, &laying, &capacity, NULL), IMP_OK);
+    assert_close(capacity.tabulated, 50.0, 0.0);
+    assert_relative(capacity.factor, 0.88, 1e-12);
+    assert_int_equal(chosen(&load, &laying).gauge, 5); /* 44 A bears no breaker of 50 A but that of 45 A: one size up */
+    imp_cable_load six = load;
+    six.section = imp_table_nec_area(2); /* 10 AWG, 5.26 mm2 */
+    assert_contains(refusal(&six, &laying, IMP_NO_SOLUTION), "10 AWG carries");
+}
+
+/* Published table look-ups at each row: one step above what a size carries asks for the next size. */
+static void a_hair_above_each_rows_current_takes_the_next_row(void **state)
+{
+    (void)state;
+    for (int code = IMP_CODE_IEC; code <= IMP_CODE_NEC; code++)
+        for (int method = IMP_METHOD_B1; method <= IMP_METHOD_E; method++) {
+            imp_cable_laying laying = laid((imp_cable_method)method, IMP_INSULATION_XLPE);
+            laying.code = (imp_code)code;
+            const imp_table_id id = code == IMP_CODE_NEC ? IMP_TABLE_NEC_AMPACITY : IMP_TABLE_PVC_2;
+            for (size_t row = 0; row + 1 < imp_tables[id].row_count; row++) {
+                imp_cable_capacity own;
+                const double section = code == IMP_CODE_NEC ? imp_table_nec_area(row) : imp_table_value(id, row, 0) * 1e-6;
+                assert_int_equal(imp_cable_ampacity(section, &laying, &own, NULL), IMP_OK);
+                imp_cable_load load = load_of(own.ampacity);
+                load.length = 0.1;
+                load.continuous = false;
+                load.section = section;
+                load.breaker = own.largest_breaker;
+                if (load.breaker < own.ampacity) /* 240.4(D) holds the small ones below what they carry */
+                    continue;
+                assert_int_equal(imp_cable_size(&load, &laying, &(imp_cable_choice){.section = 0.0}, NULL), IMP_OK);
+                load.current *= 1.0 + 1e-6;
+                load.breaker = fmax(load.breaker, load.current);
+                assert_int_equal(imp_cable_size(&load, &laying, &(imp_cable_choice){.section = 0.0}, NULL), IMP_NO_SOLUTION);
+                load.section = NOT_GIVEN;
+                assert_true(chosen(&load, &laying).section > section);
+            }
+        }
+}
+
 static void every_nec_size_is_told_by_its_name(void **state)
 {
     (void)state;
@@ -418,6 +563,11 @@ int main(void)
         cmocka_unit_test(the_next_standard_breaker_is_allowed_above_an_ampacity_between_ratings),
         cmocka_unit_test(terminals_cap_and_the_insulation_column_derates),
         cmocka_unit_test(the_largest_breaker_is_the_ampacity_or_the_necs_next_rating),
+        cmocka_unit_test(a_fault_that_is_given_governs_a_short_cable),
+        cmocka_unit_test(the_ks_of_faults_are_those_of_their_temperatures),
+        cmocka_unit_test(the_next_sizes_are_told_and_end_with_the_table),
+        cmocka_unit_test(the_same_load_has_another_table_and_factor_in_each_code),
+        cmocka_unit_test(a_hair_above_each_rows_current_takes_the_next_row),
         cmocka_unit_test(every_nec_size_is_told_by_its_name),
         cmocka_unit_test(mistyped_choices_of_the_typed_function_are_refused),
     };

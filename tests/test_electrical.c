@@ -252,7 +252,12 @@ static imp_generator_case site(void)
                                 .reactance = 0.2,
                                 .altitude = 0.0,
                                 .ambient_temperature = 298.15,
-                                .installed = NOT_GIVEN};
+                                .installed = NOT_GIVEN,
+                                .largest_line_current = NOT_GIVEN,
+                                .voltage = NOT_GIVEN,
+                                .time = NOT_GIVEN,
+                                .duty = 1.0,
+                                .specific_consumption = NOT_GIVEN};
 }
 
 static void a_generator_of_the_needed_rating_dips_exactly_to_the_limit(void **state)
@@ -301,6 +306,50 @@ static void thin_and_hot_air_ask_for_a_larger_generator(void **state)
     load.ambient_temperature = 278.15;
     assert_int_equal(imp_electrical_generator(&load, &high, NULL), IMP_OK);
     assert_relative(high.rating, low.rating, 1e-12);
+}
+
+/* 12 kW on one line of three asks for 36 kVA, though 12 kVA runs: no line may carry more than a third. */
+static void the_most_loaded_line_asks_for_three_times_its_power(void **state)
+{
+    (void)state;
+    imp_generator_case load = site();
+    imp_generator_need need;
+    load.starting_power = 0.0;
+    load.running_power = 12e3;
+    load.running_power_factor = 1.0;
+    load.voltage = 400.0;
+    load.largest_line_current = 12e3 / (400.0 / sqrt(3.0));
+    assert_int_equal(imp_electrical_generator(&load, &need, NULL), IMP_OK);
+    assert_relative(need.rating, 36e3, 1e-12);
+    assert_int_equal(need.governed_by, IMP_GENERATOR_UNBALANCE);
+    load.largest_line_current /= 3.0; /* spread evenly: the running load itself */
+    assert_int_equal(imp_electrical_generator(&load, &need, NULL), IMP_OK);
+    assert_relative(need.rating, 12e3, 1e-12);
+    assert_int_equal(need.governed_by, IMP_GENERATOR_RUNNING);
+    imp_error error;
+    load.voltage = NOT_GIVEN;
+    assert_int_equal(imp_electrical_generator(&load, &need, &error), IMP_MISSING);
+    assert_string_equal(error.place, "voltage");
+}
+
+static void the_fuel_of_the_day_is_energy_times_consumption(void **state)
+{
+    (void)state;
+    imp_generator_case load = site();
+    imp_generator_need need;
+    load.specific_consumption = 0.3e-3 / 3.6e6;
+    imp_error error;
+    assert_int_equal(imp_electrical_generator(&load, &need, &error), IMP_MISSING);
+    assert_string_equal(error.place, "time");
+    assert_string_equal(error.message, "missing; fuel needs the time that the generator runs");
+    load.time = 8.0 * 3600.0;
+    load.duty = 0.5;
+    assert_int_equal(imp_electrical_generator(&load, &need, NULL), IMP_OK);
+    assert_relative(need.energy, load.running_power * 4.0 * 3600.0, 1e-12);
+    assert_relative(need.fuel * 1e3, load.running_power / 1e3 * 4.0 * 0.3, 1e-12);
+    load.specific_consumption = NOT_GIVEN;
+    assert_int_equal(imp_electrical_generator(&load, &need, NULL), IMP_OK);
+    assert_true(isnan(need.fuel) && !isnan(need.energy));
 }
 
 static void running_cost_needs_exactly_one_price(void **state)
@@ -376,6 +425,8 @@ int main(void)
         cmocka_unit_test(a_generator_of_the_needed_rating_dips_exactly_to_the_limit),
         cmocka_unit_test(without_a_motor_the_running_load_governs),
         cmocka_unit_test(thin_and_hot_air_ask_for_a_larger_generator),
+        cmocka_unit_test(the_most_loaded_line_asks_for_three_times_its_power),
+        cmocka_unit_test(the_fuel_of_the_day_is_energy_times_consumption),
         cmocka_unit_test(running_cost_needs_exactly_one_price),
         cmocka_unit_test(every_entry_of_the_room_stands_in_the_catalogue),
         cmocka_unit_test(aluminium_is_made_in_class_2_only),
