@@ -75,12 +75,6 @@ static void evaluate(lua_State *L, const imp_calc *calc, int index, int anchor, 
     memcpy(result->currency, reader.currency, sizeof reader.currency);
 }
 
-static int free_arena(lua_State *L)
-{
-    imp_arena_free(lua_touserdata(L, 1));
-    return 0;
-}
-
 static int free_sheet(lua_State *L)
 {
     imp_sheet_free(lua_touserdata(L, 1));
@@ -102,10 +96,7 @@ static imp_arena *new_arena(lua_State *L, const imp_calc *calc)
     for (size_t i = 0; i < calc->output_count; i++) {
         if (calc->outputs[i].kind != IMP_TABLE && calc->outputs[i].kind != IMP_LIST)
             continue;
-        imp_arena *arena = lua_newuserdatauv(L, sizeof *arena, 0);
-        imp_arena_init(arena, NULL);
-        free_with(L, free_arena);
-        return arena;
+        return imp_arena_push(L);
     }
     return NULL;
 }

@@ -50,7 +50,7 @@ char *imp_node_path(const imp_node *root, const imp_node *node, char *text, size
     return text;
 }
 
-static void record_read(const imp_lua *lua, const imp_node *node)
+void imp_record_read(const imp_lua *lua, const imp_node *node)
 {
     imp_recording *recording = lua->recording;
     if (recording == NULL || recording->read_count == IMP_MOST_RECORDED_READS)
@@ -107,7 +107,7 @@ static void push_node(lua_State *L, const imp_lua *lua, const imp_node *node, bo
         return;
     }
     if (!is_quiet)
-        record_read(lua, node);
+        imp_record_read(lua, node);
     if (!imp_node_has_value(node)) {
         lua_pushnil(L);
         return;

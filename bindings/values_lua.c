@@ -8,6 +8,7 @@
 #include "job_lua.h"
 #include "number.h"
 #include "quantity_lua.h"
+#include "record_value.h"
 
 enum { MOST_ITEMS = 4096, DESCRIBED_SIZE = 200 };
 
@@ -129,21 +130,39 @@ static imp_status fill_record(imp_value_reader *reader, const imp_param *rows, i
     return IMP_OK;
 }
 
-/* A record of the job: the fields that both know. */
+static const char arena_metatable_key = 0; /* only its address is used */
+
+static int free_arena(lua_State *L)
+{
+    imp_arena_free(lua_touserdata(L, 1));
+    return 0;
+}
+
+imp_arena *imp_arena_push(lua_State *L)
+{
+    imp_arena *arena = lua_newuserdatauv(L, sizeof *arena, 0);
+    imp_arena_init(arena, NULL);
+    if (lua_rawgetp(L, LUA_REGISTRYINDEX, &arena_metatable_key) == LUA_TNIL) {
+        lua_pop(L, 1);
+        lua_createtable(L, 0, 1);
+        lua_pushcfunction(L, free_arena);
+        lua_setfield(L, -2, "__gc");
+        lua_pushvalue(L, -1);
+        lua_rawsetp(L, LUA_REGISTRYINDEX, &arena_metatable_key);
+    }
+    lua_setmetatable(L, -2);
+    return arena;
+}
+
+/* A record of the job, taken whole: the fields that both know. */
 static imp_status read_view(imp_value_reader *reader, const imp_param *rows, const imp_node *node, imp_value *fields)
 {
-    lua_State *const L = reader->L;
-    imp_status status = IMP_OK;
-    for (size_t i = 0; status == IMP_OK && i < node->count; i++) {
-        const imp_param *field = imp_param_find(rows, node->children[i].row->name);
-        if (field == NULL)
-            continue;
-        imp_node_push(L, reader->lua, &node->children[i]);
-        if (!lua_isnil(L, -1))
-            status = imp_value_read(reader, field, lua_gettop(L), &fields[field - rows]);
-        lua_pop(L, 1);
+    if (reader->arena == NULL) {
+        reader->arena = imp_arena_push(reader->L);
+        lua_rawseti(reader->L, reader->anchor, (lua_Integer)lua_rawlen(reader->L, reader->anchor) + 1);
     }
-    return status == IMP_OK ? fill_record(reader, rows, fields) : status;
+    imp_record_read(reader->lua, node);
+    return imp_record_fields(node, rows, reader->arena, fields, reader->currency, reader->error);
 }
 
 static imp_status refuse_name(const imp_value_reader *reader, const imp_param *rows, const char *name)

@@ -11,8 +11,12 @@ typedef struct imp_value_reader {
     const imp_lua *lua;
     int anchor;
     char currency[4]; /* of the first amount of money read */
+    imp_arena *arena; /* of job records read whole; the anchor holds it. NULL: none yet */
     imp_error *error;
 } imp_value_reader;
+
+/* Push an arena that is freed when it is collected. */
+imp_arena *imp_arena_push(lua_State *L);
 
 /* Read the Lua value at index for a row: a quantity, a number, a text as a person types it ("20 degC"), a choice's text
  * or number, a boolean, an array of these, an array of tables or of job records. The value is not yet checked against

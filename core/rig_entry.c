@@ -23,12 +23,14 @@ static const char *const heats[] = {[IMP_HOSE_HEAT_HOLDS] = "holds",
                                     NULL};
 static const char *const no_yes[] = {"no", "yes", NULL};
 
-const imp_param imp_rig_point_in[RIG_POINT_INPUTS] = {
+const imp_param imp_rig_point_in[POINT_OWN_INPUTS] = {
     RIG_RECORD_ROWS,
     RIG_LEVER_ROWS,
+    {.name = "profile", .kind = IMP_CHOICE, .presence = IMP_DEFAULT, .fallback = 1, .choices = no_yes,
+     .help = "whether to hand out the state from pump to gun, which takes longer than finding it"},
 };
 
-#define TREND .trend = "??????????????" "?"
+#define TREND .trend = "??????????????" "??"
 
 enum {
     FLOW,
@@ -326,13 +328,14 @@ imp_status imp_rig_point_evaluate(const imp_call *call)
     imp_rig_result result;
     imp_hose_point points[IMP_SIDES][TRACE_POINTS];
     imp_hose_trace traces[IMP_SIDES];
+    imp_arena *arena = call->in[POINT_PROFILE].number != 0.0 ? call->arena : NULL;
     for (int side = 0; side < IMP_SIDES; side++)
-        traces[side] = (imp_hose_trace){.points = call->arena != NULL ? points[side] : NULL, .capacity = TRACE_POINTS};
+        traces[side] = (imp_hose_trace){.points = arena != NULL ? points[side] : NULL, .capacity = TRACE_POINTS};
     imp_status status = imp_rig_from_call(call, &rig);
     if (status == IMP_OK)
         status = imp_rig_operating_point(&rig, traces, &result, call->error);
     for (int side = 0; status == IMP_OK && side < IMP_SIDES; side++)
-        status = imp_hose_profile_value(&traces[side], call->arena, &call->out[ISO_PROFILE + side], call->error);
+        status = imp_hose_profile_value(&traces[side], arena, &call->out[ISO_PROFILE + side], call->error);
     if (status != IMP_OK)
         return status;
     write_results(&rig, &result, call->out);

@@ -42,7 +42,9 @@ imp_status imp_rig_from_call(const imp_call *call, imp_rig *rig);
 /* The result of a value that may be not known. */
 imp_value imp_rig_optional(double number);
 
-extern const imp_param imp_rig_point_in[RIG_POINT_INPUTS], imp_rig_point_out[55];
+/* Only the operating point's own input: whether to hand out the profiles. */
+enum { POINT_PROFILE = RIG_POINT_INPUTS, POINT_OWN_INPUTS };
+extern const imp_param imp_rig_point_in[POINT_OWN_INPUTS], imp_rig_point_out[55];
 imp_status imp_rig_point_evaluate(const imp_call *call);
 
 extern const char *const imp_rig_gauge_texts[], *const imp_rig_limit_texts[], *const imp_rig_shortfall_texts[];

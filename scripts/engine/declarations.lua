@@ -11,7 +11,8 @@
 --     comes from, or { from = "limits.voltage_drop" (the job's, else the material's, else the rig's) or { paths in
 --     order }, default = quantity or function, source=, practice=true },
 --   known = true: no limit, the rule passes once its value is known,
---   lever = { paths, or { path=, whole=true, least=, most=, values = { sizes } or function(job) } },
+--   lever = { paths, or { path=, whole=true, values = { sizes } or function(job),
+--             least=, most= a quantity, or paths of which the strictest holds } },
 --   safety = true: it can hurt; practice = true: common practice, no source,
 --   confirm = "what a person has seen", confirmed_by = "confirmed.key", instead of compute and limits
 -- }

@@ -117,6 +117,20 @@ local function sizes_of(lever)
   return ok and results[1] or {}
 end
 
+-- An end of the range that a lever names: a quantity, or paths of which the one counts that holds first.
+local function named_end(named, strictest, unit)
+  if imp.is_quantity(named) then return named:value(unit) end
+  local found
+  for _, path in ipairs(named or {}) do
+    local value = imp.path(host.job(), path)
+    if imp.is_quantity(value) then
+      local number = value:value(unit)
+      found = found and strictest(found, number) or number
+    end
+  end
+  return found
+end
+
 -- lever: { path= , values=, whole=, least=, most= }
 local function solve(rule, stage, lever)
   local path = lever.path
@@ -128,8 +142,8 @@ local function solve(rule, stage, lever)
   if not imp.is_quantity(present) or not field.low or not field.high then return nil end
   local unit = field.unit or "1"
   local low, high = field.low:value(unit), field.high:value(unit)
-  if lever.most then high = math.min(high, lever.most:value(unit)) end
-  if lever.least then low = math.max(low, lever.least:value(unit)) end
+  high = math.min(high, named_end(lever.most, math.min, unit) or high)
+  low = math.max(low, named_end(lever.least, math.max, unit) or low)
   local try = grade(rule, stage, path, unit)
   lever.sizes = sizes_of(lever)
   local function report(number, ending)

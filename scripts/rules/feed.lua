@@ -3,6 +3,7 @@
 local imp = require "impinge"
 local common = require "rules.shared.common"
 local liquid = require "rules.shared.liquid"
+local point = require "rules.shared.point"
 local q = imp.q
 
 local function paths(side)
@@ -16,6 +17,13 @@ local function air_paths(side)
   return { { "settings.transfer_air_pressure" }, { "rig.transfer_pumps." .. side .. ".air_pressure" } }
 end
 
+-- What the pump takes in while the trigger is pulled: at the operating point, else, where there is none, as planned.
+local function flow_while_spraying(job, side)
+  local at = point.of(job)
+  if at then return at[side .. "_flow"], side .. " flow at the operating point" end
+  return liquid.side_flow(job, side), side .. " flow as planned (the operating point is not known)"
+end
+
 -- Gauge pressure that the transfer pump makes at its drum, what the line takes by friction, and the liquid's state.
 local function feed(job, side)
   local pump = job.rig.transfer_pumps[side]
@@ -23,9 +31,11 @@ local function feed(job, side)
   local resistance = liquid.viscosity(job, side, drum)
   local air = job.settings.transfer_air_pressure or pump.air_pressure
   local density = liquid.density(job, side, drum)
-  local line = imp.hose.pressure_drop { flow = liquid.side_flow(job, side), bore = pump.line_bore,
+  local flow, of_what = flow_while_spraying(job, side)
+  local line = imp.hose.pressure_drop { flow = flow, bore = pump.line_bore,
                                         length = pump.line_length, density = density, viscosity = resistance.viscosity }
   local parts = {
+    { label = of_what, value = flow },
     { label = "air pressure at the transfer pump", value = air },
     { label = "pressure at the drum", value = air * pump.pressure_ratio },
     { label = "viscosity at drum temperature", value = resistance.viscosity },
@@ -38,7 +48,7 @@ end
 
 for _, side in ipairs(common.sides) do
   local name = side == "iso" and "Iso" or "Resin"
-  local lever = { "stock.drum_temperature", "settings.flow", "settings.transfer_air_pressure",
+  local lever = { "stock.drum_temperature", "settings.transfer_air_pressure", "settings.pressure", "settings.flow",
                   "rig.transfer_pumps." .. side .. ".line_bore" }
 
   rule {

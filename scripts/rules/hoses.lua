@@ -1,9 +1,11 @@
--- hoses.lua: how many sections, and what pressure stands in them.
+-- hoses.lua: how many sections, what pressure stands in them, and what of it reaches the gun.
 
 local imp = require "impinge"
 local common = require "rules.shared.common"
 local liquid = require "rules.shared.liquid"
+local point = require "rules.shared.point"
 local work = require "rules.shared.work"
+local q = imp.q
 
 rule {
   id = "hose-sections",
@@ -23,7 +25,8 @@ rule {
   group = "hoses", stage = "plan",
   uses = common.join({ "settings.pressure", "hoses.rise" }, work.material_paths),
   safety = true,
-  -- Still liquid stands at the set pressure, and higher in the part of the run that lies below the rig.
+  -- Still liquid stands at the set pressure, and higher in the part of the run that lies below the rig. Flowing it
+  -- stands nowhere higher, so that the operating point is not needed here.
   compute = function(job)
     local set, rise = job.settings.pressure, job.hoses.rise
     local parts = { { label = "set pressure", value = set } }
@@ -45,4 +48,53 @@ rule {
   lever = { "settings.pressure" },
   source = "the parts' ratings; hydrostatics",
   advice = "Lower the set pressure or replace the weakest part; never take a part above its rating.",
+}
+
+rule {
+  id = "gun-pressure",
+  title = "Enough pressure reaches the gun while spraying",
+  group = "hoses", stage = "site",
+  compute = function(job)
+    local at, why, missing = point.of(job)
+    if not at then return point.without(why, missing) end
+    point.show_inputs(job)
+    return at.iso_gun_pressure:min(at.resin_gun_pressure), { parts = {
+      { label = "iso at the gun", value = at.iso_gun_pressure },
+      { label = "resin at the gun", value = at.resin_gun_pressure },
+      { label = "iso lost in the hoses", value = at.iso_pump_pressure - at.iso_gun_pressure },
+      { label = "resin lost in the hoses", value = at.resin_pump_pressure - at.resin_gun_pressure },
+      { label = "flow of both sides", value = at.flow },
+      { label = "held there by", value = at.governs },
+    } }
+  end,
+  at_least = { from = "window.pressure.min" },
+  lever = { point.levers.sections, point.levers.pressure, point.levers.iso_temperature, point.levers.resin_temperature,
+            point.levers.hose_temperature, "rig.gun.iso_orifice", "rig.gun.resin_orifice" },
+  source = "the material's data sheet; operating point of the rig",
+  advice = "Take sections off, set more pressure inside the window, spray warmer, or use a smaller gun chamber.",
+}
+
+rule {
+  id = "gun-balance",
+  title = "Iso and resin reach the gun at like pressures",
+  group = "hoses", stage = "site",
+  compute = function(job)
+    local at, why, missing = point.of(job)
+    if not at then return point.without(why, missing) end
+    point.show_inputs(job)
+    local higher = at.iso_gun_pressure > at.resin_gun_pressure and "iso" or "resin"
+    return at.imbalance, { parts = {
+      { label = "iso at the gun", value = at.iso_gun_pressure },
+      { label = "resin at the gun", value = at.resin_gun_pressure },
+      { label = "iso at the pump", value = at.iso_pump_pressure },
+      { label = "resin at the pump", value = at.resin_pump_pressure },
+      { label = "higher", value = higher },
+    }, note = "difference of the two pressures at the gun over the higher one, flowing; the gauges at the pumps show the "
+      .. "hoses' losses too" }
+  end,
+  at_most = { from = "limits.balance", default = q "20 %", practice = true },
+  caution_above = { from = "limits.balance_caution", default = q "10 %", practice = true },
+  lever = { "rig.gun.iso_orifice", "rig.gun.resin_orifice", point.levers.iso_temperature, point.levers.resin_temperature },
+  source = "practice",
+  advice = "The pumps fix the ratio, so the orifices decide: clean them, or match them to the ratio and the densities.",
 }

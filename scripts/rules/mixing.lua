@@ -1,7 +1,8 @@
--- mixing.lua: the mixing ratio as measured.
+-- mixing.lua: the mixing ratio as measured, and how the two jets meet in the gun.
 
 local imp = require "impinge"
 local common = require "rules.shared.common"
+local point = require "rules.shared.point"
 local q = imp.q
 
 -- The measured ratio with its standard uncertainty (nil where not known): a ratio given outright, else pump cycles, else
@@ -53,4 +54,48 @@ rule {
   lever = { "measured.ratio" },
   source = "the material's data sheet",
   advice = "Stop and look for a starved pump, a blocked strainer or a leaking check valve; then measure again.",
+}
+
+local jet_levers = { "rig.gun.iso_orifice", "rig.gun.resin_orifice", point.levers.pressure, point.levers.iso_temperature,
+                     point.levers.resin_temperature, point.levers.hose_temperature }
+
+rule {
+  id = "impingement-reynolds",
+  title = "Jets are fast and thin enough to mix",
+  group = "mixing", stage = "site",
+  compute = function(job)
+    local at, why, missing = point.of(job)
+    if not at then return point.without(why, missing) end
+    point.show_inputs(job)
+    return at.iso_impingement_reynolds:min(at.resin_impingement_reynolds), { parts = {
+      { label = "iso jet", value = at.iso_impingement_reynolds },
+      { label = "resin jet", value = at.resin_impingement_reynolds },
+      { label = "iso at the gun", value = at.iso_gun_temperature },
+      { label = "resin at the gun", value = at.resin_gun_temperature },
+    }, note = "the lower of the two Reynolds numbers in the orifices" }
+  end,
+  caution_below = { from = "limits.impingement_reynolds", default = q(150, "1"),
+                    source = "Tucker and Suh, Polym. Eng. Sci. 20 (1980) 875: opposed jets turn turbulent at 140, angled ones later" },
+  lever = jet_levers,
+  source = "reaction-injection moulding literature",
+  advice = "Spray warmer, with more pressure, or through a chamber with smaller orifices; look at the foam for streaks.",
+}
+
+rule {
+  id = "momentum-balance",
+  title = "Jets meet with like momentum",
+  group = "mixing", stage = "site",
+  compute = function(job)
+    local at, why, missing = point.of(job)
+    if not at then return point.without(why, missing) end
+    point.show_inputs(job)
+    local ratio = at.momentum_ratio
+    return common.shown_in("%", 1 - ratio:min(1 / ratio)), { parts = { { label = "momentum, iso over resin", value = ratio } },
+      note = "difference of the jets' momenta over the higher one; a jet that is much stronger pushes into the other's orifice. "
+        .. "Tucker and Suh (1980) found no effect of it on the mixing of opposed jets" }
+  end,
+  caution_above = { from = "limits.momentum_deviation", default = q "30 %", practice = true },
+  lever = { "rig.gun.iso_orifice", "rig.gun.resin_orifice" },
+  source = "practice",
+  advice = "Match the orifices to the ratio and the densities.",
 }

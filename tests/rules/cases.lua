@@ -707,4 +707,9 @@ company("a safety rule replaced by a stricter one does not cap", [[replace { id 
 company("a replacement with its own compute", [[replace { id = "wind-speed-in-window", reason = "gusts", uses = { "site.wind_speed" },
   compute = function(job) return job.site.wind_speed * 1.5 end, at_most = q "6 m/s" }]], "stop", { ["site.wind_speed"] = "5 m/s" })
 
+require "rules.rig_cases" {
+  rule = rule, gone = gone, value = value, lever = lever, no_lever = no_lever, origin = origin, missing = missing,
+  group = function(name) group = name end,
+}
+
 return cases

@@ -32,7 +32,7 @@ local function check_rule(book, case, options)
   if finding.verdict ~= case.verdict then
     return ("expected %s, got %s: %s"):format(case.verdict, finding.verdict, tostring(finding.reason))
   end
-  return case.check and case.check(finding)
+  return case.check and case.check(finding, rule)
 end
 
 local function run(case, options)
