@@ -84,7 +84,7 @@ local function layout(prepared)
   local height = prepared.spec.height or 270
   local top = 24 + rows * legend_row + event_rows * 18
   local area = { x = left, y = top, w = width - left - right, h = math.max(height - top - foot, 80), legend = places, legend_top = 24 }
-  area.height = area.y + area.h + foot
+  area.height = area.y + area.h + (prepared.x_axis and foot or 24)
   local x_axis, y_axis = prepared.x_axis, prepared.y_axis
   function area.at_y(value) return area.y + area.h * (1 - (value - y_axis.low) / (y_axis.high - y_axis.low)) end
   if x_axis then function area.at_x(value) return area.x + area.w * (value - x_axis.low) / (x_axis.high - x_axis.low) end end

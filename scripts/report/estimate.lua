@@ -51,7 +51,7 @@ end
 
 function estimate:lifts()
   local job, t = self.job, self.t
-  self:group "lifts"
+  self:group "layers"
   if self.is_coating then
     local film = figures.try(imp.yield.wet_film, { dry_film = job.work.dry_film, solids_by_volume = job.material.coating.solids_by_volume })
     self:figure("wet_film", t "wet_film", film)
@@ -153,7 +153,7 @@ return function(results)
   return {
     report = "estimate", title = t "estimate", view = view, facts = page.job_facts(t, results), footer = t("footer", results.version or ""),
     blocks = {
-      { kind = "table", caption = t "estimate", grouped = t "group", rows = self.rows,
+      { kind = "table", unseen = true, caption = t "estimate", grouped = t "group", rows = self.rows,
         columns = { { label = t "item" }, { label = t "figure" }, { label = t "remark" } } },
       { kind = "text", text = t "estimate_note" },
       { kind = "heading", text = t "before_you_start" }, { kind = "list", items = cautions, english = is_english },

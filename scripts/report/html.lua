@@ -34,8 +34,8 @@ end
 function writer:measured(finding)
   local t, parts = self.t, {}
   if finding.value ~= nil then parts[#parts + 1] = "<strong>" .. self:show(finding.value) .. "</strong>" end
-  if finding.limit ~= nil then parts[#parts + 1] = h(t "allowed") .. ": " .. self:limit(finding) end
-  if finding.margin ~= nil then parts[#parts + 1] = h(t "margin") .. " " .. self:show(finding.margin) end
+  if finding.limit ~= nil then parts[#parts + 1] = t("allowed_is", self:limit(finding)) end
+  if finding.margin ~= nil then parts[#parts + 1] = t("margin_is", self:show(finding.margin)) end
   return #parts > 0 and ("<p>" .. table.concat(parts, "; ") .. "</p>") or ""
 end
 

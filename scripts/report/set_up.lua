@@ -109,7 +109,8 @@ function sheet:hose_heat()
   local tap = figures.missing(job, hose.circuit_paths) == nil and
     figures.try(hose.tap, job, { current = job.settings.hose_current or job.rig.hose.current_limit }) or nil
   self:reading("tap", t "tap", tap and tap.voltage)
-  self:reading("hose_current", t "hose_current", tap and tap.current, nil, tap and around(tap.current, bands.current))
+  self:reading("hose_current", t "hose_current", tap and tap.current, nil,
+               tap and around(tap.current, bands.current, { max = job.rig.hose.current_limit }))
   self:reading("hose_heat", t "hose_watts", nil, tap and tap.power_per_length, tap and around(tap.power_per_length, 2 * bands.current))
   local warm_up = figures.try(hose.warm_up, job)
   local time = warm_up and warm_up.time
@@ -125,15 +126,15 @@ function sheet:heaters()
 end
 
 function sheet:pressures()
-  local set = self.job.settings.pressure
+  local set, most = self.job.settings.pressure, { max = self.job.material.window.pressure.max }
   self:group "step_still"
   for _, side in ipairs(sides) do
-    self:reading("still_" .. side, self.t("still_pressure", self.t(side)), set, nil, around(set, bands.still))
+    self:reading("still_" .. side, self.t("still_pressure", self.t(side)), set, nil, around(set, bands.still, most))
   end
   self:group "step_flow"
   for _, side in ipairs(sides) do
     local gauge = self.point[side .. "_pump_pressure"]
-    self:reading("flowing_" .. side, self.t("flowing_pressure", self.t(side)), nil, gauge, around(gauge, bands.flowing))
+    self:reading("flowing_" .. side, self.t("flowing_pressure", self.t(side)), nil, gauge, around(gauge, bands.flowing, most))
   end
   self:reading("flow", self.t "flow_together", nil, self.point.flow, around(self.point.flow, bands.flowing))
   local ratio = self.job.material.volume_ratio
@@ -208,7 +209,7 @@ return function(results)
     add { kind = "boxes", items = boxes }
   end
   add { kind = "heading", text = t "in_this_order" }
-  add { kind = "table", caption = t "set_up", grouped = t "step", rows = self.rows, columns = {
+  add { kind = "table", unseen = true, caption = t "set_up", grouped = t "step", rows = self.rows, columns = {
     { label = t "quantity" }, { label = t "set_to" }, { label = t "expect" }, { label = t "between" }, { label = t "read", blank = true } } }
   add(self:along_hoses())
   if results.no_operating_point then add { kind = "text", text = t("no_point", results.no_operating_point) } end

@@ -7,26 +7,27 @@ return [[
 * { box-sizing: border-box; }
 html { -webkit-text-size-adjust: 100%; }
 body { margin: 0 auto; padding: 1rem; max-width: 54rem; background: var(--paper); color: var(--ink); font: 1rem/1.45 "DejaVu Sans", Verdana, sans-serif; overflow-wrap: anywhere; }
-h1 { font-size: 1.05rem; margin: 0 0 .75rem; font-weight: normal; color: var(--soft); }
-h2 { font-size: 1.25rem; margin: 2rem 0 .5rem; padding-bottom: .2rem; border-bottom: 2px solid var(--ink); }
-h3 { font-size: 1.05rem; margin: 0; }
+h1 { font-size: 1.05em; margin: 0 0 .75rem; font-weight: normal; color: var(--soft); }
+h2 { font-size: 1.25em; margin: 2rem 0 .5rem; padding-bottom: .2rem; border-bottom: 2px solid var(--ink); }
+h3 { font-size: 1.05em; margin: 0; }
 p { margin: .3rem 0; }
 a { color: inherit; } :focus-visible { outline: 3px solid var(--ink); outline-offset: 2px; }
 .verdict { border: 3px solid var(--ink); padding: .75rem 1rem; margin: 0 0 1rem; }
-.verdict strong { display: block; font-size: 2rem; line-height: 1.15; }
+.verdict strong { display: block; font-size: 2em; line-height: 1.15; }
 .verdict.stop, .verdict.unknown { background: var(--mark); color: var(--mark-ink); }
 .verdict.caution { border-style: dashed; }
-.facts { display: grid; grid-template-columns: fit-content(16rem) 1fr; gap: 0 1rem; margin: 0 0 1rem; } .facts div { display: contents; }
+.facts { display: grid; grid-template-columns: fit-content(20rem) 1fr; gap: 0 1rem; margin: 0 0 1rem; } .facts div { display: contents; }
 .facts dt { color: var(--soft); } .facts dd { margin: 0; }
-article { border-left: 6px solid var(--line); padding: .1rem 0 .1rem .8rem; margin: 1.1rem 0; break-inside: avoid; }
+article { border-left: 6px solid var(--line); padding: .1rem 0 .1rem .8rem; margin: 1.1rem 0; }
 article.stop { border-left-color: var(--ink); } article.unknown { border-left: 6px dotted var(--ink); } article.caution { border-left: 6px double var(--ink); }
 .mark { display: inline-block; font-weight: bold; border: 2px solid currentColor; padding: 0 .4em; margin-right: .4em; white-space: nowrap; }
 .stop > h3 .mark { background: var(--mark); color: var(--mark-ink); border-color: var(--mark); }
 .unknown > h3 .mark { border-style: dotted; } .caution > h3 .mark { border-style: dashed; }
 .action { font-weight: bold; }
-.small { color: var(--soft); font-size: .875rem; }
+.small { color: var(--soft); font-size: .875em; } .small .small { font-size: 1em; }
+.unseen { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
 .wide { overflow-x: auto; }
-table { border-collapse: collapse; width: 100%; font-size: .9375rem; }
+table { border-collapse: collapse; width: 100%; font-size: .9375em; }
 caption { text-align: left; font-weight: bold; padding: .3rem 0; }
 th, td { text-align: left; vertical-align: top; padding: .3rem .6rem .3rem 0; border-bottom: 1px solid var(--line); }
 tbody th { font-weight: normal; } th.group { font-weight: bold; padding-top: 1rem; }
@@ -35,14 +36,14 @@ tbody th { font-weight: normal; } th.group { font-weight: bold; padding-top: 1re
 td.blank { border: 1px solid var(--soft); min-width: 5rem; }
 details { margin: .4rem 0; } summary { cursor: pointer; color: var(--soft); padding: .25rem 0; width: fit-content; }
 details > div { background: var(--tint); padding: .5rem .75rem; }
-code { font: .875rem/1.4 "DejaVu Sans Mono", monospace; white-space: pre-wrap; }
+code { font: .875em/1.4 "DejaVu Sans Mono", monospace; white-space: pre-wrap; }
 ul, ol { padding-left: 1.4rem; margin: .3rem 0; }
 ul.boxes { list-style: none; padding: 0; columns: 18rem; } ul.boxes li { padding: .15rem 0 .15rem 1.5em; text-indent: -1.5em; break-inside: avoid; }
 .cautions li { margin: .4rem 0; }
 figure { margin: 1rem 0 1.5rem; break-inside: avoid; max-width: 40rem; } figcaption { font-weight: bold; padding-bottom: .3rem; }
 svg.chart { display: block; width: 100%; height: auto; color: var(--ink); }
 .hollow { fill: var(--paper); } .halo { paint-order: stroke; stroke: var(--paper); stroke-width: 4px; }
-ol.events { font-size: .9375rem; }
+ol.events { font-size: .9375em; }
 footer { margin-top: 2rem; border-top: 1px solid var(--line); padding-top: .5rem; }
 @media (max-width: 40rem) {
   .list thead { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
@@ -55,20 +56,24 @@ footer { margin-top: 2rem; border-top: 1px solid var(--line); padding-top: .5rem
 }
 .sheet .verdict strong { display: inline; font-size: 1.25rem; } .sheet .verdict { padding: .4rem .75rem; }
 .sheet h2 { font-size: 1.05rem; margin: 1rem 0 .25rem; }
-.sheet .list th:first-child { width: 16%; } .sheet tbody th[scope=rowgroup] { font-weight: bold; }
-.signed { display: grid; grid-template-columns: 1fr 1fr; gap: 1rem; margin-top: 1.2rem; } .signed span { border-bottom: 1px solid var(--soft); padding-bottom: .1rem; min-height: 1.8rem; }
+.sheet tbody th[scope=rowgroup] { font-weight: bold; }
+@media (min-width: 40.01rem), print {
+  .sheet .list th:nth-child(1) { width: 13%; } .sheet .list thead th:nth-child(2) { width: 32%; } .sheet .list thead th:nth-child(n+3) { width: 12%; }
+  .sheet .list thead th:nth-child(5) { width: 19%; } .sheet .list tr > th[scope=row] { width: auto; }
+}
+.signed { display: grid; grid-template-columns: 2fr 1fr 1fr; gap: 1rem; margin-top: 1.2rem; } .signed span { border-bottom: 1px solid var(--soft); padding-bottom: .1rem; min-height: 1.8rem; }
 @media print {
   @page { size: A4; margin: 16mm 14mm; }
   :root { color-scheme: light; --ink: #000; --paper: #fff; --soft: #333; --line: #999; --tint: #fff; --mark: #fff; --mark-ink: #000; }
   body { max-width: none; padding: 0; font-size: 9.5pt; }
   .verdict.stop, .verdict.unknown { border-width: 6px; }
   .stop > h3 .mark { border-color: #000; border-width: 3px; }
-  h2 { break-after: avoid; margin-top: 1.4rem; } article, tr, li { break-inside: avoid; } thead { display: table-header-group; }
+  h2, h3, .action, caption { break-after: avoid; } h2 { margin-top: 1.4rem; } tr, li, dl div { break-inside: avoid; } p { orphans: 3; widows: 3; } thead { display: table-header-group; }
   figure { max-width: 125mm; } figure details, details:not([open]) { display: none; }
   .wide { overflow: visible; }
   body.sheet { font-size: 7.8pt; line-height: 1.3; }
   .sheet h1 { margin-bottom: .2rem; } .sheet h2 { margin: .45rem 0 .1rem; font-size: 9pt; } .sheet .verdict { margin-bottom: .3rem; padding: .15rem .5rem; border-width: 2px; }
-  .sheet .verdict strong { font-size: 11pt; } .sheet table { font-size: 7.8pt; } .sheet th, .sheet td { padding: .1rem .4rem .1rem 0; } .sheet td.blank { padding: 0; }
+  .sheet .verdict strong { font-size: 11pt; } .sheet table { font-size: 7.8pt; } .sheet th, .sheet td { padding: .05rem .4rem .05rem 0; } .sheet td.blank { padding: 0; }
   .sheet .facts { margin-bottom: .2rem; grid-template-columns: max-content 1fr max-content 1fr; gap: 0 .6rem; }
   .sheet ul.boxes { columns: 3; } .sheet ul.boxes li { padding-top: 0; padding-bottom: 0; } .sheet p { margin: .15rem 0; }
   .sheet .signed { margin-top: .3rem; } .sheet footer { margin-top: .3rem; padding-top: .1rem; } .sheet .small { font-size: 7pt; }

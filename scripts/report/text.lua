@@ -34,7 +34,7 @@ function writer:sentence(finding)
     local origin = finding.limit_origin and (" (" .. t:origin(finding.limit_origin) .. ")") or ""
     parts[#parts + 1] = said.limit_kind(t, finding) .. " " .. self:show(finding.limit) .. origin
   end
-  if finding.margin ~= nil then parts[#parts + 1] = t "margin" .. " " .. self:show(finding.margin) end
+  if finding.margin ~= nil then parts[#parts + 1] = t("margin_is", self:show(finding.margin)) end
   return table.concat(parts, "; ")
 end
 

@@ -5,7 +5,7 @@
 -- block = { kind = "heading", text = } | { kind = "text", text =, small = true } | { kind = "list", items = { text } }
 --       | { kind = "boxes", items = { { text =, done = true } } } | { kind = "chart", spec = }
 --       | { kind = "signed", labels = { text } }
---       | { kind = "table", caption =, columns = { { label =, number = true, blank = true } }, rows = { { cell, ... } } }
+--       | { kind = "table", caption =, unseen = true where a heading says it, columns = { { label =, number = true, blank = true } }, rows = { { cell, ... } } }
 -- A row may have group = a heading for it and the rows below that have none. A cell is a text, a quantity,
 -- { low = quantity, high = quantity }, or { text =, english = true } for text that is not translated.
 local imp = require "impinge"

@@ -33,7 +33,7 @@ function blocks.signed(_, block)
   return "\n" .. table.concat(parts, "    ")
 end
 
-local longest_cell = 60
+local longest_cell = 72
 
 function blocks.table(document, block)
   local headings, rows = {}, {}
