@@ -7,5 +7,6 @@ files["scripts/rules"] = { read_globals = declarations }
 files["scripts/engine"] = { read_globals = { "host" } }
 files["scripts/report"] = { read_globals = { "host" } }
 files["scripts/calculators"] = { read_globals = declarations }
+files["scripts/templates"] = { read_globals = declarations }
 files["examples"] = { read_globals = declarations }
 files["tests/lua"] = { read_globals = { "host", "q", "imp" } }

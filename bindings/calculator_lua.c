@@ -209,6 +209,23 @@ static bool is_refusal(imp_status status)
     return status == IMP_RANGE || status == IMP_NO_SOLUTION || status == IMP_NOT_APPLICABLE;
 }
 
+/* Calculators inside calculators each add where they stand; the reason comes last and must not be cut off. */
+static void shorten(imp_error *error)
+{
+    enum { LONGEST = 300, HEAD = 80, TAIL = 200 };
+    char shorter[HEAD + TAIL + 8];
+    const size_t length = strlen(error->message);
+    if (length <= LONGEST)
+        return;
+    size_t head = HEAD, tail = length - TAIL; /* at whole characters */
+    while (head > 0 && ((unsigned char)error->message[head] & 0xC0) == 0x80)
+        head--;
+    while (tail < length && ((unsigned char)error->message[tail] & 0xC0) == 0x80)
+        tail++;
+    snprintf(shorter, sizeof shorter, "%.*s ... %s", (int)head, error->message, error->message + tail);
+    snprintf(error->message, sizeof error->message, "%s", shorter);
+}
+
 static imp_status run_compute(declared *own, const imp_call *call)
 {
     lua_State *const L = own->L;
@@ -224,6 +241,7 @@ static imp_status run_compute(declared *own, const imp_call *call)
     own->L = L; /* compute may have called it from elsewhere */
     if (status == IMP_OK)
         return run.status;
+    shorten(&raised);
     raised.status = status == IMP_SCRIPT && is_refusal(run.status) ? run.status : status;
     if (call->error != NULL)
         *call->error = raised;

@@ -171,7 +171,7 @@ static void finish(request *ask, imp_status status)
         imp_raise(ask->L, &ask->error);
 }
 
-/* A number in the unit of a row and its kind; also not-a-number. */
+/* A number in the unit of a row and its kind. */
 static void push_number(const request *ask, const imp_param *row, double si)
 {
     imp_number_push(ask->L, row, si, ask->reader.currency);
@@ -223,12 +223,10 @@ static int engine_solve_for(lua_State *L)
 
 /* ---- sweep ---- */
 
-/* A result of a sweep: a number that is missing is not-a-number, anything else that is missing false. */
+/* A result of a sweep; false where there is none, so that the array has no hole. */
 static void push_cell(const request *ask, const imp_param *row, const imp_value *value)
 {
-    if (row->kind == IMP_NUMBER)
-        push_number(ask, row, value->given ? value->number : (double)NAN);
-    else if (value->given)
+    if (value->given)
         imp_value_push(ask->L, row, value, ask->reader.currency);
     else
         lua_pushboolean(ask->L, 0);

@@ -91,7 +91,8 @@ static void run_script(const char *name, bool collects_always)
         fail_msg("%s", imp_error_text(&error, text, sizeof text));
 }
 
-static const char *const scripts[] = {"quantities.lua", "catalogue.lua", "libraries.lua", "job.lua"};
+static const char *const scripts[] = {"quantities.lua",  "catalogue.lua",   "libraries.lua",
+                                      "job.lua",         "calculators.lua", "solving.lua"};
 
 static void scripts_find_what_they_assert(void **state)
 {

@@ -20,12 +20,11 @@ typedef struct template_row {
 
 static const template_row templates[] = {
     {"rule", "rule.lua", ".lua", {"impinge check JOB.json --rules ", ""}},
-    {"calculator", "calculator.lua", ".lua", {"impinge calc ", " (and: impinge test FILE)"}},
-    {"report", "report.lua", ".lua", {"impinge run ", ""}},
+    {"calculator", "calculator.lua", ".lua", {"impinge calc ", ""}},
+    {"report", "report.lua", ".lua", {"impinge check JOB.json --report-file ", ""}},
     {"job", "job.json", ".json", {"impinge check ", ""}},
 };
 enum { TEMPLATE_COUNT = sizeof templates / sizeof templates[0], LONGEST_NAME = 40, MOST_BYTES = 1024 * 1024 };
-static const char mark[] = "NEW_NAME"; /* in a template: the name, as an identifier */
 
 static const template_row *find_template(const char *kind)
 {
@@ -42,27 +41,39 @@ static bool is_name(const char *name)
     return right && strspn(name, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_-") == length;
 }
 
-/* The name in small letters with _ for -, as ids are written. */
-static void as_identifier(const char *name, char *identifier, size_t size)
+/* What stands in a template for the name: my_rule, my-rule, My-Rule.lua. */
+enum { MARK_COUNT = 3, FILLED_SIZE = LONGEST_NAME + 8 };
+static const char *const marks[MARK_COUNT] = {"NEW_NAME", "NEW-NAME", "NEW.FILE"};
+
+/* The name in small letters, with one sign for both - and _. */
+static void as_identifier(const char *name, char joint, char *identifier)
 {
-    snprintf(identifier, size, "%s", name);
+    snprintf(identifier, FILLED_SIZE, "%s", name);
     for (char *at = identifier; *at != '\0'; at++)
-        *at = *at == '-' ? '_' : (char)tolower((unsigned char)*at);
+        *at = *at == '-' || *at == '_' ? joint : (char)tolower((unsigned char)*at);
 }
 
-/* The template's text with the name in the place of every mark. */
-static void fill(output *filled, const char *text, const char *identifier)
+/* The template's text with what stands for each mark. */
+static void fill(output *filled, const char *text, char names[MARK_COUNT][FILLED_SIZE])
 {
-    for (const char *at; (at = strstr(text, mark)) != NULL; text = at + strlen(mark)) {
+    const size_t length = strlen(marks[0]); /* all are as long */
+    for (const char *at = strstr(text, "NEW"); at != NULL; at = strstr(at, "NEW")) {
+        size_t mark = 0;
+        while (mark < MARK_COUNT && strncmp(at, marks[mark], length) != 0)
+            mark++;
+        at += mark < MARK_COUNT ? 0 : 1;
+        if (mark == MARK_COUNT)
+            continue;
         output_bytes(filled, text, (size_t)(at - text));
-        output_text(filled, identifier);
+        output_text(filled, names[mark]);
+        text = at += length;
     }
     output_text(filled, text);
 }
 
 static imp_status write_new(const template_row *template, const char *name, const char *path, imp_error *error)
 {
-    char folder[FOLDER_SIZE], from[FOLDER_SIZE + 64], identifier[LONGEST_NAME + 1];
+    char folder[FOLDER_SIZE], from[FOLDER_SIZE + 64], names[MARK_COUNT][FILLED_SIZE];
     char *text = NULL;
     size_t length = 0;
     output filled;
@@ -75,9 +86,11 @@ static imp_status write_new(const template_row *template, const char *name, cons
         imp_error_prefix(error, from, ": ");
         return status;
     }
-    as_identifier(name, identifier, sizeof identifier);
+    as_identifier(name, '_', names[0]);
+    as_identifier(name, '-', names[1]);
+    snprintf(names[2], FILLED_SIZE, "%s", path);
     output_init(&filled, NULL, "never");
-    fill(&filled, text, identifier);
+    fill(&filled, text, names);
     imp_release(NULL, text);
     status = filled.out_of_memory ? imp_fail(error, IMP_MEMORY, NULL, "out of memory")
                                   : imp_file_write_atomic(path, filled.text, filled.length, error);

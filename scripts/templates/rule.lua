@@ -1,0 +1,43 @@
+-- NEW.FILE: rules of your own for the pre-job check, after the standard ones.
+--   impinge check JOB.json --rules NEW.FILE
+-- "impinge check JOB.json" shows the standard rules' ids; each can be tightened, silenced or replaced here.
+local imp = require "impinge"
+local q = imp.q
+
+-- A rule computes one value and holds it against a limit. This one asks for two people on site.
+rule {
+  id = "NEW-NAME",                          -- small letters, digits and hyphens; tells it from all others
+  title = "Two people are on site",         -- what is right when it passes
+  group = "work",                           -- a heading of the report: weather, power, air, hoses, material, work, ...
+  stage = "plan",                           -- "plan": can be judged in the office; "site": needs readings on site
+  uses = { "crew" },                        -- fields of the job; when one is missing the finding is "not known" and names it
+  compute = function(job) return job.crew end,
+  at_least = q "2",                         -- or at_most; caution_below and caution_above give a band of caution
+  -- lever = { "site.surface_temperature" } -- what the crew can change: the tool then says which value would pass
+  source = "practice",                      -- a standard, a data sheet, or "practice"
+  advice = "Send a second person; nobody sprays alone.",
+}
+
+-- A rule that calculates takes the catalogue; "impinge list" shows it.
+rule {
+  id = "NEW-NAME-spread",
+  title = "The surface is warmer than the air's dew point by 4 K",
+  group = "weather",
+  stage = "site",
+  uses = { "site.air_temperature", "site.relative_humidity", "site.surface_temperature" },
+  compute = function(job)
+    return imp.climate.surface_condition {
+      air_temperature = job.site.air_temperature,
+      relative_humidity = job.site.relative_humidity,
+      surface_temperature = job.site.surface_temperature,
+    }.spread
+  end,
+  at_least = q "4 K",
+  lever = { "site.surface_temperature", "site.relative_humidity" },
+  source = "practice",
+  advice = "Warm the surface or wait.",
+}
+
+-- Something a person must confirm, by a field of the job.
+-- tighten { id = "surface-clear-of-dew-point", at_least = q "5 K", reason = "company practice" }
+-- silence { id = "wind-speed-in-window", reason = "we spray in closed halls only" }
