@@ -10,12 +10,13 @@ static const double standard_gravity = 9.80665; /* m/s^2, ISO 80000-3 */
 
 enum { MOST_STEPS = 5000, STAGES = 7, QUICK_LEAST_STEPS = 8 };
 
-/* Error allowed in one step. A solver around a march needs it smooth, so this is far below the 0.1 % that a person needs. */
+/* Error allowed in one step. A solver around a march needs it smooth, so this is far below the 0.1 % that a person
+ * needs. */
 static const double temperature_tolerance = 1e-7; /* K */
-static const double pressure_tolerance = 1e-9;    /* of the friction that the whole run would have at the step's start */
+static const double pressure_tolerance = 1e-9; /* of the friction that the whole run would have at the step's start */
 
-/* What is carried along one hose; the pressure less that at the inlet, so that a drop keeps its digits. The last three are
- * sums from the inlet, which a quick march leaves out. */
+/* What is carried along one hose; the pressure less that at the inlet, so that a drop keeps its digits. The last three
+ * are sums from the inlet, which a quick march leaves out. */
 enum { TEMPERATURE, PRESSURE, LOSS, VISCOUS, TIME, STATES, QUICK_STATES = PRESSURE + 1 };
 
 typedef struct state {
@@ -26,9 +27,9 @@ typedef struct state {
 /* One side of one section, ready for many steps. */
 typedef struct piece {
     const imp_fluid *fluid;
-    double mass_flow, mass_flux;  /* kg/s, kg/(m^2 s) */
+    double mass_flow, mass_flux;               /* kg/s, kg/(m^2 s) */
     double bore, relative_roughness, fittings; /* fittings: K/length */
-    double slope;                 /* rise over length */
+    double slope;                              /* rise over length */
     double heating, loss_coefficient, ambient;
 } piece;
 
@@ -41,7 +42,8 @@ static bool local_at(const piece *p, double temperature, local *l)
 {
     const imp_fluid *f = p->fluid;
     l->viscosity = imp_fluid_viscosity_or_nan(f, temperature);
-    l->density = f->density / (1.0 + f->expansion * (temperature - f->reference_temperature)); /* as imp_fluid_density */
+    l->density =
+        f->density / (1.0 + f->expansion * (temperature - f->reference_temperature)); /* as imp_fluid_density */
     l->reynolds = p->mass_flux * p->bore / l->viscosity;
     return l->viscosity > 0.0 && l->density > 0.0;
 }
@@ -94,7 +96,8 @@ static imp_status derive(const walk *w, const state *s, state *rate, imp_error *
     return IMP_OK;
 }
 
-/* Dormand and Prince 1980, table 2: the stages, and the difference of the two orders. The last stage is the new point. */
+/* Dormand and Prince 1980, table 2: the stages, and the difference of the two orders. The last stage is the new point.
+ */
 static const double stage_weight[STAGES][STAGES - 1] = {
     {0},
     {1.0 / 5.0},
@@ -139,7 +142,8 @@ static double step_error(const walk *w, const state *rates, double step)
 }
 
 /* One trial step from *from, whose rates stand in rates[0]; rates[STAGES - 1] are those at *to. */
-static imp_status try_step(const walk *w, const state *from, double step, state rates[STAGES], state *to, imp_error *error)
+static imp_status try_step(const walk *w, const state *from, double step, state rates[STAGES], state *to,
+                           imp_error *error)
 {
     for (int stage = 1; stage < STAGES; stage++) {
         combine(w, from, rates, stage, step, to);
@@ -193,7 +197,8 @@ static imp_status note(course *c, const walk *w, const state *s, size_t section,
             result->pressure_margin = margin;
             result->weakest_section = section;
         }
-        result->extrapolated = result->extrapolated || temperature < p->fluid->coldest || temperature > p->fluid->hottest;
+        result->extrapolated =
+            result->extrapolated || temperature < p->fluid->coldest || temperature > p->fluid->hottest;
         result->outlet_viscosity = l.viscosity;
         result->outlet_density = l.density;
         result->outlet_reynolds = l.reynolds;
@@ -295,9 +300,8 @@ static imp_status begin(const imp_march *march, course *c, state *s, double *mas
             return status;
         mass_flow[side] = density * run->flow;
         s->y[side][TEMPERATURE] = run->inlet_temperature;
-        c->results[side] = (imp_hose_run_result){.mass_flow = mass_flow[side],
-                                                 .highest_pressure = (double)NAN,
-                                                 .pressure_margin = (double)NAN};
+        c->results[side] = (imp_hose_run_result){
+            .mass_flow = mass_flow[side], .highest_pressure = (double)NAN, .pressure_margin = (double)NAN};
         c->stride[side] = 1;
         if (c->traces != NULL)
             c->traces[side].count = 0;
@@ -320,7 +324,8 @@ static void finish(const imp_march *march, const state *s, size_t steps, imp_hos
     }
 }
 
-imp_status imp_hose_march(const imp_march *march, imp_hose_trace *traces, imp_hose_run_result *results, imp_error *error)
+imp_status imp_hose_march(const imp_march *march, imp_hose_trace *traces, imp_hose_run_result *results,
+                          imp_error *error)
 {
     imp_hose_run_result own[IMP_SIDES];
     course c = {.march = march, .traces = traces, .results = own};

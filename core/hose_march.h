@@ -10,15 +10,16 @@ typedef struct imp_march {
     const imp_hose_run *runs[IMP_SIDES]; /* the second is NULL for a hose alone */
     size_t side_count;                   /* 1 or 2 */
     double mutual_conductance;
-    double share;                        /* of every section's heating that is given */
-    double until;                        /* m from the inlet; at or beyond the end: all of it */
-    bool quick;                          /* for solvers: temperature, pressure and the outlet only, in as few steps as the
-                                          * allowed error permits; no heat sums, residence time, highest pressure or trace */
-    double fixed_step;                   /* m; above 0: steps of this length whatever their error, to measure the order */
+    double share;      /* of every section's heating that is given */
+    double until;      /* m from the inlet; at or beyond the end: all of it */
+    bool quick;        /* for solvers: temperature, pressure and the outlet only, in as few steps as the
+                        * allowed error permits; no heat sums, residence time, highest pressure or trace */
+    double fixed_step; /* m; above 0: steps of this length whatever their error, to measure the order */
 } imp_march;
 
 /* March without checks. traces may be NULL. */
-imp_status imp_hose_march(const imp_march *march, imp_hose_trace *traces, imp_hose_run_result *results, imp_error *error);
+imp_status imp_hose_march(const imp_march *march, imp_hose_trace *traces, imp_hose_run_result *results,
+                          imp_error *error);
 
 /* Check a run's arguments against the rows of hose.run; places as "sections[2].bore". */
 imp_status imp_hose_run_check(const imp_hose_run *run, imp_error *error);

@@ -118,8 +118,9 @@ static imp_status check_sections_agree(const imp_hose_pair *pair, imp_error *err
 {
     const imp_hose_run *iso = &pair->run[IMP_ISO], *resin = &pair->run[IMP_RESIN];
     if (iso->section_count != resin->section_count)
-        return imp_fail(error, IMP_RANGE, "resin.sections", "%zu sections where the iso hose has %zu; both lie in one jacket",
-                        resin->section_count, iso->section_count);
+        return imp_fail(error, IMP_RANGE, "resin.sections",
+                        "%zu sections where the iso hose has %zu; both lie in one jacket", resin->section_count,
+                        iso->section_count);
     for (size_t i = 0; i < iso->section_count; i++)
         if (iso->sections[i].length != resin->sections[i].length)
             return imp_fail(error, IMP_RANGE, "resin.sections",
@@ -130,7 +131,18 @@ static imp_status check_sections_agree(const imp_hose_pair *pair, imp_error *err
 
 /* ---- rows ---- */
 
-enum { LENGTH, ISO_BORE, RESIN_BORE, ROUGHNESS, FITTING_LOSS, RISE, HEATING, LOSS_COEFFICIENT, RATED_PRESSURE, SECTION_FIELDS };
+enum {
+    LENGTH,
+    ISO_BORE,
+    RESIN_BORE,
+    ROUGHNESS,
+    FITTING_LOSS,
+    RISE,
+    HEATING,
+    LOSS_COEFFICIENT,
+    RATED_PRESSURE,
+    SECTION_FIELDS
+};
 #define BORE_ROW(name_, symbol_, help_)                                                                                \
     {                                                                                                                  \
         .name = (name_), .symbol = (symbol_), .kind = IMP_NUMBER, .dimension = IMP_LENGTH, .unit = "mm",               \
@@ -164,7 +176,11 @@ static const imp_param side_rows[] = {
 
 enum { CONTROL_SIDE, CONTROL_POSITION, CONTROL_SET };
 static const imp_param control_rows[] = {
-    {.name = "side", .kind = IMP_CHOICE, .presence = IMP_REQUIRED, .choices = side_names, .help = "on which side the sensor is"},
+    {.name = "side",
+     .kind = IMP_CHOICE,
+     .presence = IMP_REQUIRED,
+     .choices = side_names,
+     .help = "on which side the sensor is"},
     {.name = "position",
      .symbol = "xs",
      .dimension = IMP_LENGTH,
@@ -211,21 +227,47 @@ const imp_param imp_hose_pair_in[PAIR_INPUTS] = {
      .help = "sensor and set temperature; without it the circuit gives all it has"},
 };
 
-#define SIDE_OUTPUTS(side_)                                                                                    \
-    {.name = side_ "_outlet_temperature", .symbol = "T1_" side_, .dimension = IMP_TEMPERATURE, .unit = "degC",         \
-     .trend = "???????", .help = "of the " side_ " at the end"},                                                       \
-        {.name = side_ "_outlet_pressure", .symbol = "p1_" side_, .dimension = IMP_PRESSURE, .unit = "bar",            \
-         .trend = "???????", .help = "of the " side_ " at the end"},                                                   \
-        {.name = side_ "_pressure_drop", .symbol = "dp_" side_, .dimension = IMP_PRESSURE, .unit = "bar",              \
-         .trend = "???????", .help = "inlet less outlet pressure"},                                                    \
-        {.name = side_ "_residence_time", .symbol = "t_" side_, .dimension = IMP_TIME, .unit = "s",                    \
-         .trend = "???????", .help = "for the " side_ " to pass through"},                                             \
-        {.name = side_ "_outlet_reynolds", .symbol = "Re_" side_, .dimension = IMP_PURE, .unit = "1",                  \
-         .trend = "???????", .help = "of the " side_ " at the end"},                                                   \
-        {.name = side_ "_highest_pressure", .symbol = "pm_" side_, .dimension = IMP_PRESSURE, .unit = "bar",           \
-         .trend = "???????", .help = "anywhere along the " side_ " hose, flowing"},                                    \
-        {.name = side_ "_profile", .kind = IMP_TABLE, .presence = IMP_OPTIONAL, .rows = imp_hose_profile_rows,         \
-         .trend = "???????", .help = "the state along the " side_ " hose"}
+#define SIDE_OUTPUTS(side_)                                                                                            \
+    {.name = side_ "_outlet_temperature",                                                                              \
+     .symbol = "T1_" side_,                                                                                            \
+     .dimension = IMP_TEMPERATURE,                                                                                     \
+     .unit = "degC",                                                                                                   \
+     .trend = "???????",                                                                                               \
+     .help = "of the " side_ " at the end"},                                                                           \
+        {.name = side_ "_outlet_pressure",                                                                             \
+         .symbol = "p1_" side_,                                                                                        \
+         .dimension = IMP_PRESSURE,                                                                                    \
+         .unit = "bar",                                                                                                \
+         .trend = "???????",                                                                                           \
+         .help = "of the " side_ " at the end"},                                                                       \
+        {.name = side_ "_pressure_drop",                                                                               \
+         .symbol = "dp_" side_,                                                                                        \
+         .dimension = IMP_PRESSURE,                                                                                    \
+         .unit = "bar",                                                                                                \
+         .trend = "???????",                                                                                           \
+         .help = "inlet less outlet pressure"},                                                                        \
+        {.name = side_ "_residence_time",                                                                              \
+         .symbol = "t_" side_,                                                                                         \
+         .dimension = IMP_TIME,                                                                                        \
+         .unit = "s",                                                                                                  \
+         .trend = "???????",                                                                                           \
+         .help = "for the " side_ " to pass through"},                                                                 \
+        {.name = side_ "_outlet_reynolds",                                                                             \
+         .symbol = "Re_" side_,                                                                                        \
+         .dimension = IMP_PURE,                                                                                        \
+         .unit = "1",                                                                                                  \
+         .trend = "???????",                                                                                           \
+         .help = "of the " side_ " at the end"},                                                                       \
+        {.name = side_ "_highest_pressure",                                                                            \
+         .symbol = "pm_" side_,                                                                                        \
+         .dimension = IMP_PRESSURE,                                                                                    \
+         .unit = "bar",                                                                                                \
+         .trend = "???????",                                                                                           \
+         .help = "anywhere along the " side_ " hose, flowing"},                                                        \
+    {                                                                                                                  \
+        .name = side_ "_profile", .kind = IMP_TABLE, .presence = IMP_OPTIONAL, .rows = imp_hose_profile_rows,          \
+        .trend = "???????", .help = "the state along the " side_ " hose"                                               \
+    }
 
 static const char *const heats[] = {[IMP_HOSE_HEAT_HOLDS] = "holds",
                                     [IMP_HOSE_HEAT_SHORT] = "too weak",
@@ -234,27 +276,78 @@ static const char *const heats[] = {[IMP_HOSE_HEAT_HOLDS] = "holds",
                                     NULL};
 static const char *const no_yes[] = {"no", "yes", NULL};
 
-enum { SIDE_NUMBERS = 6, SIDE_OUTS = SIDE_NUMBERS + 1, SHARE = 2 * SIDE_OUTS, SENSOR, HEATING_POWER, LOSS_POWER, VISCOUS_POWER, EXCHANGED, MARGIN, HEAT, EXTRAPOLATED, PAIR_OUTPUTS };
+enum {
+    SIDE_NUMBERS = 6,
+    SIDE_OUTS = SIDE_NUMBERS + 1,
+    SHARE = 2 * SIDE_OUTS,
+    SENSOR,
+    HEATING_POWER,
+    LOSS_POWER,
+    VISCOUS_POWER,
+    EXCHANGED,
+    MARGIN,
+    HEAT,
+    EXTRAPOLATED,
+    PAIR_OUTPUTS
+};
 const imp_param imp_hose_pair_out[PAIR_OUTPUTS] = {
     SIDE_OUTPUTS("iso"),
     SIDE_OUTPUTS("resin"),
-    {.name = "heating_share", .symbol = "s", .dimension = IMP_PURE, .unit = "%", .low = 0.0, .high = 1.0,
-     .trend = "???????", .help = "of the circuit's heating that is given"},
-    {.name = "sensor_temperature", .symbol = "Tx", .dimension = IMP_TEMPERATURE, .unit = "degC",
-     .presence = IMP_OPTIONAL, .trend = "???????", .help = "at the sensor; only with a control"},
-    {.name = "heating_power", .symbol = "Ph", .dimension = IMP_POWER, .unit = "W", .trend = "???????",
+    {.name = "heating_share",
+     .symbol = "s",
+     .dimension = IMP_PURE,
+     .unit = "%",
+     .low = 0.0,
+     .high = 1.0,
+     .trend = "???????",
+     .help = "of the circuit's heating that is given"},
+    {.name = "sensor_temperature",
+     .symbol = "Tx",
+     .dimension = IMP_TEMPERATURE,
+     .unit = "degC",
+     .presence = IMP_OPTIONAL,
+     .trend = "???????",
+     .help = "at the sensor; only with a control"},
+    {.name = "heating_power",
+     .symbol = "Ph",
+     .dimension = IMP_POWER,
+     .unit = "W",
+     .trend = "???????",
      .help = "given to both liquids"},
-    {.name = "loss_power", .symbol = "Pl", .dimension = IMP_POWER, .unit = "W", .trend = "???????",
+    {.name = "loss_power",
+     .symbol = "Pl",
+     .dimension = IMP_POWER,
+     .unit = "W",
+     .trend = "???????",
      .help = "lost to the air by both"},
-    {.name = "viscous_power", .symbol = "Pf", .dimension = IMP_POWER, .unit = "W", .trend = "???????",
+    {.name = "viscous_power",
+     .symbol = "Pf",
+     .dimension = IMP_POWER,
+     .unit = "W",
+     .trend = "???????",
      .help = "friction that turns into heat in both"},
-    {.name = "exchanged_power", .symbol = "Px", .dimension = IMP_POWER, .unit = "W", .trend = "???????",
+    {.name = "exchanged_power",
+     .symbol = "Px",
+     .dimension = IMP_POWER,
+     .unit = "W",
+     .trend = "???????",
      .help = "that passes from iso to resin"},
-    {.name = "pressure_margin", .symbol = "sp", .dimension = IMP_PRESSURE, .unit = "bar", .presence = IMP_OPTIONAL,
-     .trend = "???????", .help = "least of rated less local pressure; only where a rating is given"},
-    {.name = "heat", .kind = IMP_CHOICE, .choices = heats, .trend = "???????",
+    {.name = "pressure_margin",
+     .symbol = "sp",
+     .dimension = IMP_PRESSURE,
+     .unit = "bar",
+     .presence = IMP_OPTIONAL,
+     .trend = "???????",
+     .help = "least of rated less local pressure; only where a rating is given"},
+    {.name = "heat",
+     .kind = IMP_CHOICE,
+     .choices = heats,
+     .trend = "???????",
      .help = "whether the heating holds the set temperature"},
-    {.name = "extrapolated", .kind = IMP_CHOICE, .choices = no_yes, .trend = "???????",
+    {.name = "extrapolated",
+     .kind = IMP_CHOICE,
+     .choices = no_yes,
+     .trend = "???????",
      .help = "whether a viscosity was needed outside its points"},
 };
 
@@ -387,7 +480,8 @@ imp_status imp_hose_pair_evaluate(const imp_call *call)
         const double share = side == IMP_ISO ? in[HEAT_SPLIT].number : 1.0 - in[HEAT_SPLIT].number;
         for (size_t i = 0; i < table->count && i < IMP_HOSE_MOST_SECTIONS; i++)
             sections[side][i] = side_of_section(table->items + i * SECTION_FIELDS, (imp_side)side, share);
-        pair.run[side] = (imp_hose_run){.sections = sections[side], .section_count = table->count, .ambient_temperature = in[AMBIENT].number};
+        pair.run[side] = (imp_hose_run){
+            .sections = sections[side], .section_count = table->count, .ambient_temperature = in[AMBIENT].number};
         traces[side] = (imp_hose_trace){.points = points[side], .capacity = TRACE_POINTS};
         status = read_side(&in[ISO + side], &fluids[side], &pair.run[side], call->error);
         if (status != IMP_OK)
@@ -404,7 +498,8 @@ imp_status imp_hose_pair_evaluate(const imp_call *call)
     if (status == IMP_OK)
         status = imp_hose_pair_march(&pair, traces, &r, call->error);
     for (int side = 0; status == IMP_OK && side < IMP_SIDES; side++)
-        status = imp_hose_profile_value(&traces[side], call->arena, &call->out[side * SIDE_OUTS + SIDE_NUMBERS], call->error);
+        status = imp_hose_profile_value(&traces[side], call->arena, &call->out[side * SIDE_OUTS + SIDE_NUMBERS],
+                                        call->error);
     if (status != IMP_OK)
         return status;
     write_results(call, &r);

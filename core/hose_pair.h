@@ -2,8 +2,8 @@
  *
  * Each hose as in hose_run.h, with a term k (T_other - T) more in its heat balance, k being the mutual conductance.
  * The circuit gives every section the same share s of what its `heating` says, 0 <= s <= 1: the least share that holds
- * the set temperature at the sensor's place on the sensor's side, or 1 where that is not enough, or 0 where the liquid is
- * warmer there without any heat. The other side's temperature is a result. */
+ * the set temperature at the sensor's place on the sensor's side, or 1 where that is not enough, or 0 where the liquid
+ * is warmer there without any heat. The other side's temperature is a result. */
 #ifndef IMP_HOSE_PAIR_H
 #define IMP_HOSE_PAIR_H
 
@@ -19,8 +19,9 @@ typedef struct imp_hose_control {
 } imp_hose_control;
 
 typedef struct imp_hose_pair {
-    imp_hose_run run[IMP_SIDES];     /* the same number of sections with the same lengths; `heating` is the most each gets */
-    double mutual_conductance;       /* W/(m K) between the two liquids */
+    imp_hose_run
+        run[IMP_SIDES];        /* the same number of sections with the same lengths; `heating` is the most each gets */
+    double mutual_conductance; /* W/(m K) between the two liquids */
     const imp_hose_control *control; /* NULL: the circuit gives all it has */
 } imp_hose_pair;
 

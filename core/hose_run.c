@@ -97,7 +97,10 @@ const imp_param imp_hose_run_out[RUN_OUTPUTS] = {
     NUMBER_OUT("loss_power", "Pl", IMP_POWER, "W", "???+0-", "lost to the air; negative where it is warmer"),
     NUMBER_OUT("viscous_power", "Pf", IMP_POWER, "W", "????0?", "friction that turns into heat"),
     NUMBER_OUT("residence_time", "t", IMP_TIME, "s", "????0?", "for the liquid to pass through"),
-    NUMBER_OUT("outlet_viscosity", "mu1", IMP_VISCOSITY, "mPa s", "???" "-0-", "at the end"),
+    NUMBER_OUT("outlet_viscosity", "mu1", IMP_VISCOSITY, "mPa s",
+               "???"
+               "-0-",
+               "at the end"),
     NUMBER_OUT("outlet_reynolds", "Re1", IMP_PURE, "1", "????0+", "at the end"),
     NUMBER_OUT("highest_pressure", "pm", IMP_PRESSURE, "bar", "????+?", "anywhere along the hose, flowing"),
     {.name = "pressure_margin",
@@ -105,7 +108,8 @@ const imp_param imp_hose_run_out[RUN_OUTPUTS] = {
      .dimension = IMP_PRESSURE,
      .unit = "bar",
      .presence = IMP_OPTIONAL,
-     .trend = "????" "-?",
+     .trend = "????"
+              "-?",
      .help = "least of rated less local pressure; only where a rating is given"},
     {.name = "extrapolated",
      .kind = IMP_CHOICE,
@@ -149,8 +153,8 @@ static imp_status check_section(const imp_hose_section *s, size_t index, imp_err
 imp_status imp_hose_run_check(const imp_hose_run *run, imp_error *error)
 {
     if (run->section_count < 1 || run->section_count > IMP_HOSE_MOST_SECTIONS)
-        return imp_fail(error, run->section_count < 1 ? IMP_RANGE : IMP_LIMIT, "sections", "%zu sections; 1 to %d can be marched",
-                        run->section_count, IMP_HOSE_MOST_SECTIONS);
+        return imp_fail(error, run->section_count < 1 ? IMP_RANGE : IMP_LIMIT, "sections",
+                        "%zu sections; 1 to %d can be marched", run->section_count, IMP_HOSE_MOST_SECTIONS);
     const double values[] = {run->flow, run->inlet_temperature, run->inlet_pressure, run->ambient_temperature};
     imp_status status = IMP_OK;
     for (int i = 0; status == IMP_OK && i < 4; i++)
@@ -226,8 +230,8 @@ imp_status imp_hose_profile_value(const imp_hose_trace *trace, imp_arena *arena,
         return imp_fail(error, IMP_MEMORY, NULL, "out of memory");
     for (size_t i = 0; i < trace->count; i++) {
         const imp_hose_point *p = &trace->points[i];
-        const double numbers[PROFILE_FIELDS] = {p->position,  (double)p->section + 1.0, p->temperature, p->pressure,
-                                                p->viscosity, p->velocity,              p->reynolds};
+        const double numbers[PROFILE_FIELDS] = {
+            p->position, (double)p->section + 1.0, p->temperature, p->pressure, p->viscosity, p->velocity, p->reynolds};
         for (size_t k = 0; k < PROFILE_FIELDS; k++)
             items[i * PROFILE_FIELDS + k] = number_value(numbers[k]);
     }
@@ -310,9 +314,9 @@ imp_status imp_hose_run_evaluate(const imp_call *call)
     if (status != IMP_OK)
         return status;
     record_balances(call->sheet, &run, &r);
-    const double numbers[] = {r.outlet_temperature, r.outlet_pressure, r.pressure_drop,   r.mass_flow,
-                              r.heating,            r.loss,            r.viscous_heating, r.residence_time,
-                              r.outlet_viscosity,   r.outlet_reynolds, r.highest_pressure};
+    const double numbers[] = {
+        r.outlet_temperature, r.outlet_pressure, r.pressure_drop,    r.mass_flow,       r.heating,         r.loss,
+        r.viscous_heating,    r.residence_time,  r.outlet_viscosity, r.outlet_reynolds, r.highest_pressure};
     for (size_t i = 0; i < sizeof numbers / sizeof numbers[0]; i++)
         call->out[i].number = numbers[i];
     const bool rated = !isnan(r.pressure_margin);

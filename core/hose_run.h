@@ -1,4 +1,5 @@
-/* hose_run.h — one hose marched from its inlet to its end: temperature, pressure, viscosity and Reynolds number along it.
+/* hose_run.h — one hose marched from its inlet to its end: temperature, pressure, viscosity and Reynolds number along
+ * it.
  *
  * With x along the hose, m the mass flow, A the bore's area, G = m/A and everything at the local temperature:
  *   m cp dT/dx = q - U (T - Ta) + (m/rho) p_f        heating, loss to the air, and friction that turns into heat
@@ -48,24 +49,24 @@ typedef struct imp_hose_point {
  * second one is dropped and the rest of the way kept half as densely. */
 typedef struct imp_hose_trace {
     imp_hose_point *points;
-    size_t capacity; /* at least 4 where points are wanted */
-    size_t count;    /* written */
+    size_t capacity;      /* at least 4 where points are wanted */
+    size_t count;         /* written */
     double *drops;        /* [section_count]: inlet less outlet pressure of each section, written; or NULL */
     double *temperatures; /* [section_count]: at the end of each section, written; or NULL */
 } imp_hose_trace;
 
 typedef struct imp_hose_run_result {
-    double mass_flow;                            /* kg/s */
+    double mass_flow; /* kg/s */
     double outlet_temperature, outlet_pressure, outlet_viscosity, outlet_density, outlet_reynolds;
-    double pressure_drop;                        /* inlet less outlet */
-    double heating, loss, viscous_heating;       /* W in all */
-    double exchanged;                            /* W that came from the other hose of a pair; else 0 */
-    double residence_time;                       /* s */
-    double highest_pressure, highest_position;   /* along the run */
-    double pressure_margin;                      /* least of rated less local pressure; not-a-number: no rating known */
-    size_t weakest_section;                      /* where that is, from 0 */
-    bool extrapolated;                           /* viscosity was needed outside the fluid's points */
-    size_t steps;                                /* taken */
+    double pressure_drop;                      /* inlet less outlet */
+    double heating, loss, viscous_heating;     /* W in all */
+    double exchanged;                          /* W that came from the other hose of a pair; else 0 */
+    double residence_time;                     /* s */
+    double highest_pressure, highest_position; /* along the run */
+    double pressure_margin;                    /* least of rated less local pressure; not-a-number: no rating known */
+    size_t weakest_section;                    /* where that is, from 0 */
+    bool extrapolated;                         /* viscosity was needed outside the fluid's points */
+    size_t steps;                              /* taken */
 } imp_hose_run_result;
 
 /* March one hose. trace may be NULL. On failure *result is untouched (the trace may hold a part).

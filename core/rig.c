@@ -16,8 +16,9 @@ static const double pi = 3.14159265358979323846;
 
 /* ---- the largest flow ---- */
 
-static const char *const limit_names[IMP_RIG_LIMITS] = {"the set pressure", "the drive's pressure limit", "the motor's power",
-                                                        "the drive's oil flow", "the rig's fluid pressure limit"};
+static const char *const limit_names[IMP_RIG_LIMITS] = {"the set pressure", "the drive's pressure limit",
+                                                        "the motor's power", "the drive's oil flow",
+                                                        "the rig's fluid pressure limit"};
 
 /* Before anything flows each pump holds up its column of liquid. Where that alone is too much, nothing satisfies. */
 static imp_status refuse_column(const imp_rig_model *m, imp_error *error)
@@ -34,10 +35,11 @@ static imp_status refuse_column(const imp_rig_model *m, imp_error *error)
     if (!(t.used[limit] >= 1.0))
         return IMP_OK;
     const double needed = t.set_gauge, allowed = t.set_gauge / t.used[limit];
-    return imp_fail(error, IMP_NO_SOLUTION, "hoses.rise",
-                    "the liquid in a hose that rises %.4g m needs %.4g bar at the pump before anything flows, %.4g bar more "
-                    "than %s allows",
-                    rig->rise, needed / 1e5, (needed - allowed) / 1e5, limit_names[limit]);
+    return imp_fail(
+        error, IMP_NO_SOLUTION, "hoses.rise",
+        "the liquid in a hose that rises %.4g m needs %.4g bar at the pump before anything flows, %.4g bar more "
+        "than %s allows",
+        rig->rise, needed / 1e5, (needed - allowed) / 1e5, limit_names[limit]);
 }
 
 /* No flow can be larger: even loss-free orifices take more than the set pressure there. */
@@ -49,7 +51,8 @@ static double highest_flow(const imp_rig_model *m)
         const imp_rig_side *in = &rig->side[side];
         const double density = m->drum_density[side];
         const double both = rig->side[IMP_ISO].pump_area + rig->side[IMP_RESIN].pump_area;
-        const double gauge = rig->gauge == IMP_RIG_MEAN_GAUGE ? rig->set_pressure * both / in->pump_area : rig->set_pressure;
+        const double gauge =
+            rig->gauge == IMP_RIG_MEAN_GAUGE ? rig->set_pressure * both / in->pump_area : rig->set_pressure;
         const double driving = gauge + density * RIG_GRAVITY * fmax(0.0, -rig->rise);
         const double area = in->orifice_count * pi * in->orifice * in->orifice / 4.0;
         const double margin = 1.1; /* the hot liquid is lighter than that in the drum */
@@ -64,13 +67,13 @@ typedef struct flow_search {
     imp_rig_trial last;
     imp_rig_limit last_limit; /* this and the next three: of the last flow that could be marched; 0 flow: none */
     double last_flow, last_used, last_gauge;
-    imp_status status;           /* of the last trial */
+    imp_status status; /* of the last trial */
     imp_error error;
     int trials;
 } flow_search;
 
-/* Nearly linear in the flow, for orifices take its square: the root of the share of the limit that is used most, less 1. A
- * flow that cannot be marched (so cold that the viscosity's fit ends) asks for more than any limit. */
+/* Nearly linear in the flow, for orifices take its square: the root of the share of the limit that is used most,
+ * less 1. A flow that cannot be marched (so cold that the viscosity's fit ends) asks for more than any limit. */
 static double excess(flow_search *s, double flow)
 {
     s->trials++;
@@ -101,7 +104,8 @@ static imp_status refuse_flow(const flow_search *s, imp_error *error)
         return s->status;
     }
     return imp_fail(error, IMP_NO_SOLUTION, NULL,
-                    "even %.3g L/min needs %.4g bar at the pump, %.4g times what %s allows; the liquid is too thick or the hose too "
+                    "even %.3g L/min needs %.4g bar at the pump, %.4g times what %s allows; the liquid is too thick or "
+                    "the hose too "
                     "long",
                     s->last_flow * 6e4, s->last_gauge / 1e5, s->last_used, limit_names[s->last_limit]);
 }
@@ -132,10 +136,11 @@ static imp_status refuse_jump(const imp_rig_trial *t, imp_error *error)
     const imp_rig_limit limit = imp_rig_most_used(t->used);
     if (fabs(t->used[limit] - 1.0) < 1e-6)
         return IMP_OK;
-    return imp_fail(error, IMP_NO_SOLUTION, NULL,
-                    "near %.4g L/min the liquid changes from flowing well to being too cold or too hot for its data; no flow holds "
-                    "%s there",
-                    t->flow * 6e4, limit_names[limit]);
+    return imp_fail(
+        error, IMP_NO_SOLUTION, NULL,
+        "near %.4g L/min the liquid changes from flowing well to being too cold or too hot for its data; no flow holds "
+        "%s there",
+        t->flow * 6e4, limit_names[limit]);
 }
 
 /* ---- results ---- */
@@ -215,9 +220,9 @@ static imp_status mix(const imp_rig_model *m, const imp_rig_trial *t, imp_rig_re
                                          .heat_capacity = m->fluid[side].heat_capacity,
                                          .temperature = s->gun_temperature};
     }
-    imp_status status = imp_gun_impingement(&jet[IMP_ISO], &jet[IMP_RESIN], &r->momentum_ratio,
-                                            &r->side[IMP_ISO].impingement_reynolds, &r->side[IMP_RESIN].impingement_reynolds,
-                                            error);
+    imp_status status =
+        imp_gun_impingement(&jet[IMP_ISO], &jet[IMP_RESIN], &r->momentum_ratio, &r->side[IMP_ISO].impingement_reynolds,
+                            &r->side[IMP_RESIN].impingement_reynolds, error);
     if (status == IMP_OK)
         status = imp_heat_mixed_temperature(&stream[IMP_ISO], &stream[IMP_RESIN], &r->mixed_temperature, error);
     if (status != IMP_OK)
@@ -246,8 +251,9 @@ static imp_status gather(const imp_rig_model *m, const imp_rig_trial *t, imp_rig
     r->hose_heat = t->hoses.share * m->circuit.per_length;
     r->hose_power = t->hoses.run[IMP_ISO].heating + t->hoses.run[IMP_RESIN].heating;
     r->sensor_temperature = t->hoses.sensor_temperature;
-    r->heat = t->hoses.run[IMP_ISO].heating + t->hoses.run[IMP_RESIN].heating > 0.0 || m->controlled ? t->hoses.heat
-                                                                                                   : IMP_HOSE_HEAT_OFF;
+    r->heat = t->hoses.run[IMP_ISO].heating + t->hoses.run[IMP_RESIN].heating > 0.0 || m->controlled
+                  ? t->hoses.heat
+                  : IMP_HOSE_HEAT_OFF;
     r->extrapolated = t->side[IMP_ISO].run.extrapolated || t->side[IMP_RESIN].run.extrapolated;
     r->outside_orifice_range = t->outside_orifice_range;
     return mix(m, t, r, error);

@@ -18,18 +18,33 @@ enum {
 };
 #define RIG_TEMPERATURE_LEVER(name_, symbol_, low_, high_, help_)                                                      \
     {                                                                                                                  \
-        .name = (name_), .symbol = (symbol_), .dimension = IMP_TEMPERATURE, .unit = "degC",                            \
-        .presence = IMP_OPTIONAL, .low = IMP_CELSIUS(low_), .high = IMP_CELSIUS(high_), .help = (help_)                \
+        .name = (name_), .symbol = (symbol_), .dimension = IMP_TEMPERATURE, .unit = "degC", .presence = IMP_OPTIONAL,  \
+        .low = IMP_CELSIUS(low_), .high = IMP_CELSIUS(high_), .help = (help_)                                          \
     }
 #define RIG_LEVER_ROWS                                                                                                 \
-    {.name = "set_pressure_on", .kind = IMP_CHOICE, .presence = IMP_DEFAULT, .fallback = IMP_RIG_HIGHER_GAUGE,         \
+    {.name = "set_pressure_on",                                                                                        \
+     .kind = IMP_CHOICE,                                                                                               \
+     .presence = IMP_DEFAULT,                                                                                          \
+     .fallback = IMP_RIG_HIGHER_GAUGE,                                                                                 \
      .choices = imp_rig_gauge_texts,                                                                                   \
-     .help = "what the set pressure refers to: the higher of the two gauges at the pumps, or their mean by pump area"}, \
-        {.name = "mutual_conductance", .symbol = "k", .dimension = IMP_CONDUCTIVITY, .unit = "W/(m K)",                \
-         .presence = IMP_OPTIONAL, .low = 0.0, .high = 10.0,                                                           \
-         .help = "heat that passes between iso and resin hose, per metre and kelvin; 0 when not given"},              \
-        {.name = "set_pressure", .symbol = "p_set", .dimension = IMP_PRESSURE, .unit = "bar",                          \
-         .presence = IMP_OPTIONAL, .low = 0.0, .high = IMP_BAR(700.0), .ends = IMP_OPEN_LOW,                           \
+     .help =                                                                                                           \
+         "what the set pressure refers to: the higher of the two gauges at the pumps, or their mean by pump area"},    \
+        {.name = "mutual_conductance",                                                                                 \
+         .symbol = "k",                                                                                                \
+         .dimension = IMP_CONDUCTIVITY,                                                                                \
+         .unit = "W/(m K)",                                                                                            \
+         .presence = IMP_OPTIONAL,                                                                                     \
+         .low = 0.0,                                                                                                   \
+         .high = 10.0,                                                                                                 \
+         .help = "heat that passes between iso and resin hose, per metre and kelvin; 0 when not given"},               \
+        {.name = "set_pressure",                                                                                       \
+         .symbol = "p_set",                                                                                            \
+         .dimension = IMP_PRESSURE,                                                                                    \
+         .unit = "bar",                                                                                                \
+         .presence = IMP_OPTIONAL,                                                                                     \
+         .low = 0.0,                                                                                                   \
+         .high = IMP_BAR(700.0),                                                                                       \
+         .ends = IMP_OPEN_LOW,                                                                                         \
          .help = "instead of settings.pressure"},                                                                      \
         RIG_TEMPERATURE_LEVER("air_temperature", "Ta", -60.0, 80.0, "instead of site.air_temperature"),                \
         RIG_TEMPERATURE_LEVER("drum_temperature", "T_drum", -40.0, 80.0, "instead of stock.drum_temperature"),         \

@@ -19,10 +19,22 @@ typedef struct field {
     bool needed;
 } field;
 
-#define RIG(path_, member_) {path_, offsetof(imp_rig, member_), false}
-#define SIDE(path_, member_) {path_, offsetof(imp_rig_side, member_), false}
-#define NEEDED_RIG(path_, member_) {path_, offsetof(imp_rig, member_), true}
-#define NEEDED_SIDE(path_, member_) {path_, offsetof(imp_rig_side, member_), true}
+#define RIG(path_, member_)                                                                                            \
+    {                                                                                                                  \
+        path_, offsetof(imp_rig, member_), false                                                                       \
+    }
+#define SIDE(path_, member_)                                                                                           \
+    {                                                                                                                  \
+        path_, offsetof(imp_rig_side, member_), false                                                                  \
+    }
+#define NEEDED_RIG(path_, member_)                                                                                     \
+    {                                                                                                                  \
+        path_, offsetof(imp_rig, member_), true                                                                        \
+    }
+#define NEEDED_SIDE(path_, member_)                                                                                    \
+    {                                                                                                                  \
+        path_, offsetof(imp_rig_side, member_), true                                                                   \
+    }
 
 /* clang-format off */
 static const field fields[] = {
@@ -176,9 +188,11 @@ static const imp_value *value_at(const imp_value *record, const imp_param *rows,
 
 static const imp_value *input_at(const imp_value *in, const char *path)
 {
-    static const char *const names[RIG_RECORDS] = {"rig.", "material.", "hoses.", "settings.", "site.", "supply.", "stock."};
-    static const imp_param *const rows[RIG_RECORDS] = {imp_rig_rows,  imp_material_rows, imp_hoses_rows, imp_settings_rows,
-                                                       imp_site_rows, imp_supply_rows,   imp_stock_rows};
+    static const char *const names[RIG_RECORDS] = {"rig.",  "material.", "hoses.", "settings.",
+                                                   "site.", "supply.",   "stock."};
+    static const imp_param *const rows[RIG_RECORDS] = {imp_rig_rows,      imp_material_rows, imp_hoses_rows,
+                                                       imp_settings_rows, imp_site_rows,     imp_supply_rows,
+                                                       imp_stock_rows};
     for (int i = 0; i < RIG_RECORDS; i++)
         if (strncmp(path, names[i], strlen(names[i])) == 0)
             return value_at(&in[i], rows[i], path + strlen(names[i]));
@@ -262,7 +276,8 @@ static imp_status refuse_missing(const imp_rig *rig, imp_error *error)
     const bool heated = !isnan(rig->section_resistance);
     add_name(&list, iso->fluid.count == 0, "material.iso.viscosity");
     add_name(&list, resin->fluid.count == 0, "material.resin.viscosity");
-    add_name(&list, isnan(rig->loss_coefficient) && !has_insulation(rig), "rig.hose.loss_coefficient (or all of rig.hose.insulation)");
+    add_name(&list, isnan(rig->loss_coefficient) && !has_insulation(rig),
+             "rig.hose.loss_coefficient (or all of rig.hose.insulation)");
     add_name(&list, isnan(rig->discharge_coefficient) && isnan(rig->orifice_length_ratio),
              "rig.gun.discharge_coefficient (or rig.gun.orifice_length_ratio)");
     add_name(&list, isnan(rig->volume_ratio) && (isnan(iso->displacement) || isnan(resin->displacement)),
@@ -349,8 +364,8 @@ imp_status imp_rig_heater_power(const imp_rig *rig, int side, double *power, imp
         *power = s->heater_power;
         return IMP_OK;
     }
-    return imp_electrical_heater_power(s->heater_power, s->heater_voltage, imp_rig_voltage_at(rig, s->heater_voltage), power,
-                                       error);
+    return imp_electrical_heater_power(s->heater_power, s->heater_voltage, imp_rig_voltage_at(rig, s->heater_voltage),
+                                       power, error);
 }
 
 imp_status imp_rig_hose_circuit(const imp_rig *rig, imp_rig_circuit *circuit, imp_error *error)
@@ -369,7 +384,8 @@ imp_status imp_rig_hose_circuit(const imp_rig *rig, imp_rig_circuit *circuit, im
                                         .current_limit = rig->current_limit,
                                         .current_setting = &setting,
                                         .lead_resistance = rig->lead_resistance + (whip ? rig->whip_resistance : 0.0),
-                                        .supply_ratio = isnan(primary) ? 1.0 : imp_rig_voltage_at(rig, primary) / primary};
+                                        .supply_ratio =
+                                            isnan(primary) ? 1.0 : imp_rig_voltage_at(rig, primary) / primary};
     imp_heat_tap tap;
     const imp_status status = imp_heat_hose_tap(&supply, &tap, error);
     if (status != IMP_OK) {

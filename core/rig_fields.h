@@ -23,8 +23,8 @@ enum { RIG_RIG, RIG_MATERIAL, RIG_HOSES, RIG_SETTINGS, RIG_SITE, RIG_SUPPLY, RIG
 /* Read the records of in[RIG_RECORDS] into a rig; what is absent stays unknown. IMP_LIMIT: too many taps or points. */
 imp_status imp_rig_read(const imp_value *in, imp_rig *rig, imp_error *error);
 
-/* Refuse a rig that lacks what the solver needs (all of it in one sentence), has a value outside its row, or parts that do
- * not go together. */
+/* Refuse a rig that lacks what the solver needs (all of it in one sentence), has a value outside its row, or parts that
+ * do not go together. */
 imp_status imp_rig_check(const imp_rig *rig, imp_error *error);
 
 /* Voltage across a load rated for `rated` volts: as measured where it was, else nominal; a rating clearly below the

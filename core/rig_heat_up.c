@@ -1,5 +1,6 @@
 /* The time to heat a rig up, with the supply's power shared by all that is on.
- * Each load is a lump: C dT/dt = P eta - L (T - Ta). While several are on, each gets the same share of what it wants. */
+ * Each load is a lump: C dT/dt = P eta - L (T - Ta). While several are on, each gets the same share of what it wants.
+ */
 #include <math.h>
 #include <string.h>
 
@@ -8,7 +9,8 @@
 static const double pi = 3.14159265358979323846;
 
 enum { DRUM_ISO, DRUM_RESIN, HEATER_ISO, HEATER_RESIN, HOSE, LOADS };
-static const char *const load_names[LOADS] = {"the iso drum", "the resin drum", "the iso heater", "the resin heater", "the hose"};
+static const char *const load_names[LOADS] = {"the iso drum", "the resin drum", "the iso heater", "the resin heater",
+                                              "the hose"};
 
 typedef struct load {
     double power, efficiency; /* W drawn, share that heats */
@@ -90,11 +92,12 @@ static imp_status lay_loads(const imp_rig *rig, double heater_capacity, load loa
         load *l = &loads[i];
         l->on = l->target > l->temperature && (l->capacity > 0.0 || isnan(l->capacity));
         if (l->on && isnan(l->capacity))
-            return imp_fail(error, IMP_MISSING, i == HOSE ? "rig.hose.heat_capacity_per_length" : "material.drum_volume",
+            return imp_fail(error, IMP_MISSING,
+                            i == HOSE ? "rig.hose.heat_capacity_per_length" : "material.drum_volume",
                             "missing; %s cannot be timed without it", load_names[i]);
         if (l->on && !(l->power > 0.0))
-            return imp_fail(error, IMP_MISSING, NULL, "missing the heating power of %s, which is colder than it must be",
-                            load_names[i]);
+            return imp_fail(error, IMP_MISSING, NULL,
+                            "missing the heating power of %s, which is colder than it must be", load_names[i]);
     }
     return IMP_OK;
 }
@@ -128,10 +131,12 @@ static imp_status refuse_reach(const load loads[LOADS], double share, double amb
 {
     for (int i = 0; i < LOADS; i++)
         if (loads[i].on && share <= 0.0)
-            return imp_fail(error, IMP_NO_SOLUTION, NULL, "nothing of the supply's power is left for %s", load_names[i]);
+            return imp_fail(error, IMP_NO_SOLUTION, NULL, "nothing of the supply's power is left for %s",
+                            load_names[i]);
         else if (loads[i].on)
-            return imp_fail(error, IMP_NO_SOLUTION, NULL, "%s only reaches %.3g degC of %.3g degC with %.3g kW of its %.3g kW",
-                            load_names[i], ambient + share * loads[i].power * loads[i].efficiency / loads[i].loss - 273.15,
+            return imp_fail(error, IMP_NO_SOLUTION, NULL,
+                            "%s only reaches %.3g degC of %.3g degC with %.3g kW of its %.3g kW", load_names[i],
+                            ambient + share * loads[i].power * loads[i].efficiency / loads[i].loss - 273.15,
                             loads[i].target - 273.15, share * loads[i].power / 1e3, loads[i].power / 1e3);
     return IMP_OK;
 }

@@ -51,14 +51,16 @@ static void lay_hoses(imp_rig_model *m, double loss)
     m->control = (imp_hose_control){.side = rig->sensor_side == 0.0 ? IMP_ISO : IMP_RESIN,
                                     .position = fmin(imp_rig_known_or(rig->sensor_position, end), end),
                                     .set_temperature = rig->hose_temperature};
-    m->least_rating = imp_rig_least(imp_rig_least(rig->hose_rated_pressure, whip ? rig->whip_rated_pressure : (double)NAN),
-                            rig->gun_rated_pressure);
+    m->least_rating =
+        imp_rig_least(imp_rig_least(rig->hose_rated_pressure, whip ? rig->whip_rated_pressure : (double)NAN),
+                      rig->gun_rated_pressure);
 }
 
 static void split_flow(imp_rig_model *m)
 {
     const imp_rig_side *iso = &m->rig->side[IMP_ISO], *resin = &m->rig->side[IMP_RESIN];
-    const double pumps = iso->displacement * iso->volumetric_efficiency / (resin->displacement * resin->volumetric_efficiency);
+    const double pumps =
+        iso->displacement * iso->volumetric_efficiency / (resin->displacement * resin->volumetric_efficiency);
     m->volume_ratio = imp_rig_known_or(pumps, m->rig->volume_ratio);
     m->flow_share[IMP_ISO] = m->volume_ratio / (1.0 + m->volume_ratio);
     m->flow_share[IMP_RESIN] = 1.0 / (1.0 + m->volume_ratio);
@@ -113,7 +115,8 @@ imp_status imp_rig_prepare(imp_rig_model *m, const imp_rig *rig, imp_error *erro
 static void heat_side(const imp_rig_model *m, int side, imp_rig_side_result *s)
 {
     const imp_rig_side *in = &m->rig->side[side];
-    const double capacity = s->mass_flow * m->fluid[side].heat_capacity / in->heater_efficiency; /* W drawn for a kelvin */
+    const double capacity =
+        s->mass_flow * m->fluid[side].heat_capacity / in->heater_efficiency; /* W drawn for a kelvin */
     const double wanted = fmax(0.0, in->set_temperature - m->drum_temperature) * capacity;
     const double most = m->heater_power[side];
     s->heater_power = wanted > most ? most : wanted; /* no limit known: most is not-a-number */
@@ -138,14 +141,16 @@ static double coefficient_excess(double coefficient, void *context)
     return law - coefficient;
 }
 
-static imp_status orifice_coefficient(const imp_rig_model *m, double flow_reynolds, double *coefficient, bool *outside, imp_error *error)
+static imp_status orifice_coefficient(const imp_rig_model *m, double flow_reynolds, double *coefficient, bool *outside,
+                                      imp_error *error)
 {
     coefficient_search search = {.flow_reynolds = flow_reynolds, .length_ratio = m->rig->orifice_length_ratio};
     *coefficient = m->rig->discharge_coefficient;
     if (!isnan(*coefficient))
         return IMP_OK;
     double unused;
-    imp_status status = imp_gun_discharge_coefficient(1000.0, search.length_ratio, &unused, error); /* is the ratio fit? */
+    imp_status status =
+        imp_gun_discharge_coefficient(1000.0, search.length_ratio, &unused, error); /* is the ratio fit? */
     if (status == IMP_OK)
         status = imp_solve_bracketed(coefficient_excess, &search, 1e-4, 1.0, 1e-14, coefficient, error);
     if (status != IMP_OK) {
@@ -167,7 +172,8 @@ static imp_status shoot(const imp_rig_model *m, int side, imp_rig_side_result *s
     const double reynolds = 4.0 * s->gun_density * flow / (pi * in->orifice * s->gun_viscosity);
     imp_status status = orifice_coefficient(m, reynolds, &s->discharge_coefficient, outside, error);
     if (status == IMP_OK)
-        status = imp_gun_orifice_pressure(in->orifice, flow, s->gun_density, s->discharge_coefficient, &s->gun_pressure, error);
+        status = imp_gun_orifice_pressure(in->orifice, flow, s->gun_density, s->discharge_coefficient, &s->gun_pressure,
+                                          error);
     if (status == IMP_OK)
         s->pump_pressure = s->gun_pressure + s->run.pressure_drop;
     return status;
@@ -209,8 +215,8 @@ void imp_rig_load_drive(const imp_rig_model *m, imp_rig_trial *t)
     t->used[IMP_RIG_FLUID_PRESSURE] = share_of(fmax(pressure[IMP_ISO], pressure[IMP_RESIN]), rig->fluid_pressure_limit);
 }
 
-imp_status imp_rig_try_flow(const imp_rig_model *m, double flow, imp_hose_trace *traces, const double inlet_pressure[IMP_SIDES],
-                           imp_rig_trial *t, imp_error *error)
+imp_status imp_rig_try_flow(const imp_rig_model *m, double flow, imp_hose_trace *traces,
+                            const double inlet_pressure[IMP_SIDES], imp_rig_trial *t, imp_error *error)
 {
     imp_hose_pair pair = {.mutual_conductance = imp_rig_known_or(m->rig->mutual_conductance, 0.0),
                           .control = m->controlled ? &m->control : NULL};
@@ -251,4 +257,3 @@ imp_rig_limit imp_rig_most_used(const double used[IMP_RIG_LIMITS])
             most = i;
     return (imp_rig_limit)most;
 }
-

@@ -36,7 +36,8 @@ typedef struct imp_rig_trial {
 /* Fit the liquids and lay the hoses; everything of the rig that does not depend on the flow. */
 imp_status imp_rig_prepare(imp_rig_model *model, const imp_rig *rig, imp_error *error);
 
-/* What follows from a flow. The hoses' inlet pressures are 0 where inlet_pressure is NULL: only drops are known then. */
+/* What follows from a flow. The hoses' inlet pressures are 0 where inlet_pressure is NULL: only drops are known then.
+ */
 imp_status imp_rig_try_flow(const imp_rig_model *model, double flow, imp_hose_trace *traces,
                             const double inlet_pressure[IMP_SIDES], imp_rig_trial *trial, imp_error *error);
 

@@ -51,14 +51,15 @@ static imp_status refuse_need(const fit *f, const imp_rig_need *need, const char
     const double temperature = fmin(iso->gun_temperature, resin->gun_temperature) - 273.15;
     switch (f->least) {
     case IMP_RIG_GUN_PRESSURE:
-        return imp_fail(error, IMP_NO_SOLUTION, NULL, "%s %.4g bar reaches the gun, %.3g bar less than needed", where, pressure,
-                        need->gun_pressure / 1e5 - pressure);
+        return imp_fail(error, IMP_NO_SOLUTION, NULL, "%s %.4g bar reaches the gun, %.3g bar less than needed", where,
+                        pressure, need->gun_pressure / 1e5 - pressure);
     case IMP_RIG_FLOW:
         return imp_fail(error, IMP_NO_SOLUTION, NULL, "%s the flow is %.4g L/min, %.3g L/min less than needed", where,
                         f->result.flow * 6e4, (need->flow - f->result.flow) * 6e4);
     case IMP_RIG_GUN_TEMPERATURE:
-        return imp_fail(error, IMP_NO_SOLUTION, NULL, "%s the liquid reaches the gun at %.3g degC, %.3g K colder than needed", where,
-                        temperature, need->gun_temperature - 273.15 - temperature);
+        return imp_fail(error, IMP_NO_SOLUTION, NULL,
+                        "%s the liquid reaches the gun at %.3g degC, %.3g K colder than needed", where, temperature,
+                        need->gun_temperature - 273.15 - temperature);
     default:
         return imp_fail(error, f->status, f->error.place, "%s %s", where, f->error.message);
     }
@@ -123,8 +124,8 @@ static double margin_at(double x, void *context)
 
 /* From `good` towards `bad` in equal steps to the first place where the need is not met, then close in on the edge.
  * Nothing is passed over but what comes and goes between two steps. */
-static imp_status find_edge(lever *l, double good, double bad, double *edge, imp_rig_shortfall *limit, imp_rig_result *result,
-                            const char *where, imp_error *error)
+static imp_status find_edge(lever *l, double good, double bad, double *edge, imp_rig_shortfall *limit,
+                            imp_rig_result *result, const char *where, imp_error *error)
 {
     enum { STEPS = 24 };
     if (margin_at(good, l) < 0.0)
@@ -163,14 +164,15 @@ static void scale_orifices(imp_rig *rig, double log_factor)
     rig->side[IMP_RESIN].orifice *= exp(log_factor);
 }
 
-imp_status imp_rig_largest_orifice(const imp_rig *rig, const imp_rig_need *need, double *factor, imp_rig_shortfall *limit,
-                                   imp_rig_result *result, imp_error *error)
+imp_status imp_rig_largest_orifice(const imp_rig *rig, const imp_rig_need *need, double *factor,
+                                   imp_rig_shortfall *limit, imp_rig_result *result, imp_error *error)
 {
     imp_status status = imp_rig_check(rig, error);
     if (status == IMP_OK)
         status = check_need(need, error);
     if (status == IMP_OK && !isnan(need->flow))
-        status = imp_fail(error, IMP_NOT_APPLICABLE, NULL, "a wider orifice only adds flow; ask for a least pressure or temperature");
+        status = imp_fail(error, IMP_NOT_APPLICABLE, NULL,
+                          "a wider orifice only adds flow; ask for a least pressure or temperature");
     if (status != IMP_OK)
         return status;
     double widest = 5.0; /* and never as wide as the hose before it */
@@ -182,7 +184,8 @@ imp_status imp_rig_largest_orifice(const imp_rig *rig, const imp_rig_need *need,
     double edge = 0.0;
     imp_rig_shortfall which;
     imp_rig_result found;
-    status = find_edge(&l, log(0.2), log(widest), &edge, &which, &found, "even through orifices a fifth as wide", error);
+    status =
+        find_edge(&l, log(0.2), log(widest), &edge, &which, &found, "even through orifices a fifth as wide", error);
     if (status != IMP_OK)
         return status;
     *factor = exp(edge);
@@ -274,12 +277,13 @@ imp_status imp_rig_balancing_temperature(const imp_rig *rig, imp_side side, imp_
     }
     if (!isfinite(least))
         return imp_fail(error, b.status, b.error.place, "%s", b.error.message);
-    return imp_fail(error, IMP_NO_SOLUTION, NULL,
-                    "no %s temperature from %.3g degC to 120 degC makes the pressures at the %s equal; at %.3g degC they differ "
-                    "least, by %.3g %%%s",
-                    imp_rig_side_names[side], low - 273.15, place == IMP_RIG_AT_GUN ? "gun" : "pumps", nearest - 273.15,
-                    100.0 * least,
-                    place == IMP_RIG_AT_GUN && !isnan(rig->discharge_coefficient)
-                        ? "; with a fixed ratio and discharge coefficient the orifices decide"
-                        : "");
+    return imp_fail(
+        error, IMP_NO_SOLUTION, NULL,
+        "no %s temperature from %.3g degC to 120 degC makes the pressures at the %s equal; at %.3g degC they differ "
+        "least, by %.3g %%%s",
+        imp_rig_side_names[side], low - 273.15, place == IMP_RIG_AT_GUN ? "gun" : "pumps", nearest - 273.15,
+        100.0 * least,
+        place == IMP_RIG_AT_GUN && !isnan(rig->discharge_coefficient)
+            ? "; with a fixed ratio and discharge coefficient the orifices decide"
+            : "");
 }

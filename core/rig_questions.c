@@ -48,7 +48,10 @@ enum { NEED_PRESSURE = RIG_POINT_INPUTS, NEED_TEMPERATURE, NEED_FLOW, NEED_INPUT
         .name = (name_), .kind = IMP_CHOICE, .choices = (choices_), .trend = (trend_), .help = (help_)                 \
     }
 /* one sign an input, none of which is declared: records and what stands instead of their fields */
-#define POINT_TREND "???????" "???????" "?"
+#define POINT_TREND                                                                                                    \
+    "???????"                                                                                                          \
+    "???????"                                                                                                          \
+    "?"
 #define NEED_TREND POINT_TREND "???"
 
 #define POINT_ROWS(trend_)                                                                                             \
@@ -59,7 +62,16 @@ enum { NEED_PRESSURE = RIG_POINT_INPUTS, NEED_TEMPERATURE, NEED_FLOW, NEED_INPUT
         OUT("resin_gun_temperature", "Tg_resin", IMP_TEMPERATURE, "degC", trend_, "of the resin at the gun there"),    \
         OUT_CHOICE("governs", imp_rig_limit_texts, trend_, "what holds the flow there"),                               \
         OUT_CHOICE("limited_by", imp_rig_shortfall_texts, trend_, "what lacks beyond it")
-enum { POINT_FLOW, POINT_ISO_PRESSURE, POINT_RESIN_PRESSURE, POINT_ISO_TEMPERATURE, POINT_RESIN_TEMPERATURE, POINT_GOVERNS, POINT_LIMITED, POINT_OUTPUTS };
+enum {
+    POINT_FLOW,
+    POINT_ISO_PRESSURE,
+    POINT_RESIN_PRESSURE,
+    POINT_ISO_TEMPERATURE,
+    POINT_RESIN_TEMPERATURE,
+    POINT_GOVERNS,
+    POINT_LIMITED,
+    POINT_OUTPUTS
+};
 
 static void write_point(imp_value *out, const imp_rig_result *r, imp_rig_shortfall limit)
 {
@@ -142,7 +154,8 @@ static imp_status largest_orifice_evaluate(const imp_call *call)
 /* rig.lowest_ambient */
 static const imp_param lowest_ambient_in[] = {NEED_ROWS};
 static const imp_param lowest_ambient_out[] = {
-    OUT("ambient_temperature", "Ta", IMP_TEMPERATURE, "degC", NEED_TREND, "the lowest at which the rig works; drums follow it unless their temperature is given"),
+    OUT("ambient_temperature", "Ta", IMP_TEMPERATURE, "degC", NEED_TREND,
+        "the lowest at which the rig works; drums follow it unless their temperature is given"),
     POINT_ROWS(NEED_TREND),
 };
 
@@ -169,15 +182,23 @@ static const char *const places[] = {[IMP_RIG_AT_GUN] = "gun", [IMP_RIG_AT_PUMP]
 static const imp_param balancing_temperature_in[] = {
     RIG_RECORD_ROWS,
     RIG_LEVER_ROWS,
-    {.name = "balance_at", .kind = IMP_CHOICE, .presence = IMP_DEFAULT, .fallback = IMP_RIG_AT_GUN, .choices = places,
+    {.name = "balance_at",
+     .kind = IMP_CHOICE,
+     .presence = IMP_DEFAULT,
+     .fallback = IMP_RIG_AT_GUN,
+     .choices = places,
      .help = "where iso and resin pressure shall be equal; at the pumps is what the gauges show"},
 };
 #define BALANCE_TREND POINT_TREND "?"
 static const imp_param balancing_temperature_out[] = {
-    OUT_OPTIONAL("iso_temperature", "T_iso", IMP_TEMPERATURE, "degC", BALANCE_TREND, "set temperature of the iso side that balances, the resin as it is; not given where none does"),
-    OUT_OPTIONAL("resin_temperature", "T_resin", IMP_TEMPERATURE, "degC", BALANCE_TREND, "set temperature of the resin side that balances, the iso as it is; not given where none does"),
-    OUT_OPTIONAL("iso_balanced_pressure", "pg_1", IMP_PRESSURE, "bar", BALANCE_TREND, "there, with that iso temperature"),
-    OUT_OPTIONAL("resin_balanced_pressure", "pg_2", IMP_PRESSURE, "bar", BALANCE_TREND, "there, with that resin temperature"),
+    OUT_OPTIONAL("iso_temperature", "T_iso", IMP_TEMPERATURE, "degC", BALANCE_TREND,
+                 "set temperature of the iso side that balances, the resin as it is; not given where none does"),
+    OUT_OPTIONAL("resin_temperature", "T_resin", IMP_TEMPERATURE, "degC", BALANCE_TREND,
+                 "set temperature of the resin side that balances, the iso as it is; not given where none does"),
+    OUT_OPTIONAL("iso_balanced_pressure", "pg_1", IMP_PRESSURE, "bar", BALANCE_TREND,
+                 "there, with that iso temperature"),
+    OUT_OPTIONAL("resin_balanced_pressure", "pg_2", IMP_PRESSURE, "bar", BALANCE_TREND,
+                 "there, with that resin temperature"),
     OUT("imbalance", "b", IMP_PURE, "%", BALANCE_TREND, "at the gun as the rig is set, of the higher pressure"),
 };
 
@@ -194,9 +215,10 @@ static imp_status balancing_temperature_evaluate(const imp_call *call)
     bool found = false;
     for (int side = 0; side < IMP_SIDES; side++) {
         double temperature = (double)NAN;
-        const imp_status own = imp_rig_balancing_temperature(&rig, (imp_side)side, place, &temperature, &balanced, call->error);
+        const imp_status own =
+            imp_rig_balancing_temperature(&rig, (imp_side)side, place, &temperature, &balanced, call->error);
         const imp_rig_side_result *own_side = &balanced.side[side];
-        const double pressure = own != IMP_OK                ? (double)NAN
+        const double pressure = own != IMP_OK             ? (double)NAN
                                 : place == IMP_RIG_AT_GUN ? own_side->gun_pressure
                                                           : own_side->pump_pressure;
         call->out[side] = imp_rig_optional(temperature);
@@ -238,9 +260,11 @@ static const imp_param heat_up_time_out[] = {
     OUT("time", "t", IMP_TIME, "min", HEAT_UP_TREND, "until drums, heaters and hose are warm"),
     OUT("drum_time", "t_drum", IMP_TIME, "min", HEAT_UP_TREND, "until both drums have what the material asks for"),
     OUT("hose_time", "t_hose", IMP_TIME, "min", HEAT_UP_TREND, "until the hose has its set temperature"),
-    OUT("heater_time", "t_heater", IMP_TIME, "min", HEAT_UP_TREND, "until both primary heaters have their set temperatures"),
+    OUT("heater_time", "t_heater", IMP_TIME, "min", HEAT_UP_TREND,
+        "until both primary heaters have their set temperatures"),
     OUT("power_wanted", "P", IMP_POWER, "kW", HEAT_UP_TREND, "with everything on"),
-    OUT_OPTIONAL("power_available", "P_max", IMP_POWER, "kW", HEAT_UP_TREND, "what the supply gives; not given where it sets no limit"),
+    OUT_OPTIONAL("power_available", "P_max", IMP_POWER, "kW", HEAT_UP_TREND,
+                 "what the supply gives; not given where it sets no limit"),
     OUT("share", "s", IMP_PURE, "%", HEAT_UP_TREND, "of what it wants that each load gets at first"),
     OUT("energy", "E", IMP_ENERGY, "kWh", HEAT_UP_TREND, "from the supply"),
 };
@@ -256,42 +280,52 @@ static imp_status heat_up_time_evaluate(const imp_call *call)
                                       available->given ? available->number : (double)NAN, &r, call->error);
     if (status != IMP_OK)
         return status;
-    const double numbers[] = {r.time, r.drum_time, r.hose_time, r.heater_time, r.power_wanted, r.power_available, r.share, r.energy};
+    const double numbers[] = {r.time,         r.drum_time,       r.hose_time, r.heater_time,
+                              r.power_wanted, r.power_available, r.share,     r.energy};
     for (size_t i = 0; i < sizeof numbers / sizeof numbers[0]; i++)
         call->out[i] = imp_rig_optional(numbers[i]);
     return IMP_OK;
 }
 
 #define POINT_SOURCE                                                                                                   \
-    "balances of force, heat and flow; the parts' own sources: hose.pair, hose.pressure_drop, gun.orifice_pressure, "   \
-    "gun.discharge_coefficient, heat.hose_tap, heat.hose_loss, pump.drive_pressure, pump.inlet_margin, gun.impingement"
+    "balances of force, heat and flow; the parts' own sources: hose.pair, hose.pressure_drop, gun.orifice_pressure, "  \
+    "gun.discharge_coefficient, heat.hose_tap, heat.hose_loss, pump.drive_pressure, pump.inlet_margin, "               \
+    "gun.impingement"
 #define POINT_VALIDITY                                                                                                 \
-    "steady spraying; heaters without pressure loss, no friction in the drive's force balance, atmospheric pressure in the " \
-    "gun's chamber; between the material's viscosity points, outside them it is marked. It supports and never replaces the " \
+    "steady spraying; heaters without pressure loss, no friction in the drive's force balance, atmospheric pressure "  \
+    "in the "                                                                                                          \
+    "gun's chamber; between the material's viscosity points, outside them it is marked. It supports and never "        \
+    "replaces the "                                                                                                    \
     "makers' data and the gauges on the rig"
 
 const imp_calc imp_rig_calcs[] = {
     IMP_CALC(imp_rig_point, "rig.operating_point", "Operating point of the rig from drum to gun",
-             "the largest Q with gauge <= p_set and drive pressure, motor power, oil flow and fluid pressure each within its limit; "
+             "the largest Q with gauge <= p_set and drive pressure, motor power, oil flow and fluid pressure each "
+             "within its limit; "
              "Q_iso = Q r/(1 + r), m = rho Q_side; T_h = min(T_set, T_drum + P/(m cp)); hoses as hose.pair; "
              "p_gun = rho/2 (m/(rho n Cd pi d^2/4))^2; p_pump = p_gun + drop; p_drive = sum of p A/A_drive; "
              "P_motor = sum of p Q/eta; gauge = the higher p_pump (or the mean by area)",
              POINT_SOURCE, POINT_VALIDITY),
     IMP_CALC(most_sections, "rig.most_sections", "Largest number of hose sections that the rig can feed",
-             "the largest n of 1, 2, ... up to which every operating point meets the least gun pressure, temperature and flow",
+             "the largest n of 1, 2, ... up to which every operating point meets the least gun pressure, temperature "
+             "and flow",
              POINT_SOURCE, POINT_VALIDITY),
     IMP_CALC(largest_orifice, "rig.largest_orifice", "Largest orifices, and with them the largest flow, of the rig",
-             "the largest factor k of 0.2 .. 5 on both orifices with which the operating point meets the least gun pressure and "
+             "the largest factor k of 0.2 .. 5 on both orifices with which the operating point meets the least gun "
+             "pressure and "
              "temperature",
              POINT_SOURCE, POINT_VALIDITY),
     IMP_CALC(lowest_ambient, "rig.lowest_ambient", "Lowest air temperature at which the rig works",
-             "the lowest Ta from 40 degC down to which the operating point meets the least gun pressure, temperature and flow",
+             "the lowest Ta from 40 degC down to which the operating point meets the least gun pressure, temperature "
+             "and flow",
              POINT_SOURCE, POINT_VALIDITY),
     IMP_CALC(balancing_temperature, "rig.balancing_temperature", "Set temperature that balances iso and resin pressure",
-             "T of one side (its heater's, and the hose's where the sensor is on that side) with pg_iso = pg_resin, or p_iso = p_resin at the pumps", POINT_SOURCE,
-             POINT_VALIDITY),
+             "T of one side (its heater's, and the hose's where the sensor is on that side) with pg_iso = pg_resin, or "
+             "p_iso = p_resin at the pumps",
+             POINT_SOURCE, POINT_VALIDITY),
     IMP_CALC(heat_up_time, "rig.heat_up_time", "Time to heat up drums, heaters and hose",
-             "C dT/dt = s P eta - L (T - Ta) for each load; s = min(1, (P_max - what warm loads lose)/sum of P of those still heating)",
+             "C dT/dt = s P eta - L (T - Ta) for each load; s = min(1, (P_max - what warm loads lose)/sum of P of "
+             "those still heating)",
              "heat balance of a lumped body, solved exactly between one load's end and the next",
              "the liquid still and evenly warm; each load gets the same share of what it wants; power factor 1"),
     IMP_CALC_END,
