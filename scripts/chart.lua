@@ -80,7 +80,7 @@ function chart.figure(spec)
   local title = escape.html(spec.title)
   return "<figure class=chart>\n<figcaption>" .. title .. "</figcaption>\n" .. draw.svg(prepared) .. event_list(prepared) ..
     "<details><summary aria-label=\"" .. escape.html(worded(spec, "data")) .. ": " .. title .. "\">" .. escape.html(worded(spec, "data")) ..
-    "</summary><div class=wide tabindex=0 role=region aria-label=\"" .. title .. "\">" .. data_table(prepared) .. "</div></details>\n</figure>\n"
+    "</summary><div class=wide tabindex=0 role=group aria-label=\"" .. title .. "\">" .. data_table(prepared) .. "</div></details>\n</figure>\n"
 end
 
 return chart

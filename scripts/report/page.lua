@@ -41,7 +41,7 @@ end
 
 -- A region that scrolls inside itself on a narrow screen, reachable by keyboard.
 function page.wide(label, inner)
-  return "<div class=wide role=region tabindex=0 aria-label=\"" .. h(label) .. "\">" .. inner .. "</div>"
+  return "<div class=wide role=group tabindex=0 aria-label=\"" .. h(label) .. "\">" .. inner .. "</div>"
 end
 
 function page.whole(t, title, class, head, main, footer)

@@ -41,9 +41,9 @@ function sheets:table(sheet, number)
   local title = sheet.title or sheet.calculation
   local caption = number and t("sheet_number", number) .. ": " .. title or title
   local si = display.is_si(self.view.system) and "" or "<th scope=col>" .. h(t "in_si") .. "</th>"
-  return page.wide(caption, "<table><caption>" .. page.words(caption, t.language ~= "en") .. "</caption><thead><tr><th scope=col>" .. h(t "quantity") .. "</th><th scope=col>" ..
+  return "<table><caption>" .. page.words(caption, t.language ~= "en") .. "</caption><thead><tr><th scope=col>" .. h(t "quantity") .. "</th><th scope=col>" ..
     h(t "symbol") .. "</th><th scope=col>" .. h(t "value") .. "</th>" .. si .. "</tr></thead><tbody>" .. self:rows(sheet) .. "</tbody></table><p class=small>" ..
-    h(t "source") .. ": " .. page.words(sheet.source or "", t.language ~= "en") .. "</p>")
+    h(t "source") .. ": " .. page.words(sheet.source or "", t.language ~= "en") .. "</p>"
 end
 
 -- Two sheets are the same when they say the same.
@@ -114,7 +114,8 @@ end
 function sheets:section()
   if #self.appendix == 0 then return "" end
   local parts = { "<section class=appendix><h2>" .. h(self.view.t "sheets") .. "</h2>\n" }
-  for number, sheet in ipairs(self.appendix) do parts[#parts + 1] = "<div id=sheet-" .. number .. ">" .. self:table(sheet, number) .. "</div>\n" end
+  for number, sheet in ipairs(self.appendix) do parts[#parts + 1] = "<div id=sheet-" .. number .. ">" ..
+    page.wide(self.view.t("sheet_number", number), self:table(sheet, number)) .. "</div>\n" end
   parts[#parts + 1] = "</section>\n"
   return table.concat(parts)
 end

@@ -58,6 +58,7 @@ footer { margin-top: 2rem; border-top: 1px solid var(--line); padding-top: .5rem
 .sheet h2 { font-size: 1.05rem; margin: 1rem 0 .25rem; }
 .sheet tbody th[scope=rowgroup] { font-weight: bold; }
 @media (min-width: 40.01rem), print {
+  .grouped thead th:nth-child(1) { width: 16%; } .grouped thead th:nth-child(2) { width: 38%; }
   .sheet .list th:nth-child(1) { width: 13%; } .sheet .list thead th:nth-child(2) { width: 32%; } .sheet .list thead th:nth-child(n+3) { width: 12%; }
   .sheet .list thead th:nth-child(5) { width: 19%; } .sheet .list tr > th[scope=row] { width: auto; }
 }

@@ -68,7 +68,7 @@ local function bodies(document, block)
 end
 
 function blocks.table(document, block)
-  local parts = { "<table class=\"" .. (block.narrow and "data" or "list") .. "\"><caption" .. (block.unseen and " class=unseen" or "") .. ">" .. h(block.caption) .. "</caption><thead><tr>" }
+  local parts = { "<table class=\"" .. (block.narrow and "data" or block.grouped and "list grouped" or "list") .. "\"><caption" .. (block.unseen and " class=unseen" or "") .. ">" .. h(block.caption) .. "</caption><thead><tr>" }
   if block.grouped then parts[#parts + 1] = "<th scope=col>" .. h(block.grouped) .. "</th>" end
   for _, column in ipairs(block.columns) do parts[#parts + 1] = "<th scope=col>" .. h(column.label) .. "</th>" end
   parts[#parts + 1] = "</tr></thead>\n" .. bodies(document, block) .. "</table>"
