@@ -29,6 +29,7 @@ typedef struct imp_cable_capacity {
     double section;             /* m^2, as the table has it */
     double largest_breaker;     /* A: that protects the conductor */
     double working_temperature; /* K: of the conductor when it carries that */
+    double fault_k;             /* A s^0.5/mm^2 of a fault that begins at the insulation's temperature */
     int gauge;                  /* NEC: row of the table + 1; IEC: 0 */
 } imp_cable_capacity;
 

@@ -16,7 +16,7 @@ const imp_param imp_cable_ampacity_in[9] = {
     ROW_TERMINAL,
 };
 /* Trends are cut in two where "??-" would be a trigraph. */
-const imp_param imp_cable_ampacity_out[5] = {
+const imp_param imp_cable_ampacity_out[6] = {
     {.name = "ampacity",
      .symbol = "Iz",
      .dimension = IMP_CURRENT,
@@ -51,6 +51,12 @@ const imp_param imp_cable_ampacity_out[5] = {
      .unit = "degC",
      .trend = "0???00?0+",
      .help = "of the conductor when it carries its ampacity; nec: not above the terminals'"},
+    {.name = "fault_k",
+     .symbol = "k_fault",
+     .dimension = IMP_PURE,
+     .unit = "1",
+     .trend = "0???00?00",
+     .help = "in A s^0.5/mm^2, for electrical.adiabatic_section: of a fault that begins at the insulation's temperature"},
 };
 
 static imp_status check_whole(const imp_param *row, double value, imp_error *error)
@@ -156,6 +162,15 @@ static double next_rating(double ampacity)
     return imp_table_rating(IMP_TABLE_NEC_BREAKER, ampacity, &next) && next <= 800.0 ? next : ampacity;
 }
 
+/* IEC 60364-4-43 table 43A, copper. The NEC's PVC is at 75 degC when the fault begins: IEC 60364-5-54 annex A from there
+ * to the 150 degC of ICEA P-32-382. */
+static double fault_k(const imp_cable_laying *laying)
+{
+    if (laying->insulation == IMP_INSULATION_XLPE)
+        return 143.0;
+    return laying->code == IMP_CODE_NEC ? 105.0 : 115.0;
+}
+
 imp_cable_capacity imp_cable_capacity_at(const imp_cable_view *view, size_t row)
 {
     const imp_cable_laying *laying = view->laying;
@@ -175,6 +190,7 @@ imp_cable_capacity imp_cable_capacity_at(const imp_cable_view *view, size_t row)
                                    ? fmin(next_rating(capacity.ampacity), small_conductor_limit(row))
                                    : capacity.ampacity;
     capacity.working_temperature = view->working_temperature;
+    capacity.fault_k = fault_k(laying);
     return capacity;
 }
 
@@ -226,5 +242,6 @@ imp_status imp_cable_ampacity_evaluate(const imp_call *call)
     call->out[2].number = capacity.factor;
     call->out[3].number = capacity.largest_breaker;
     call->out[4].number = capacity.working_temperature;
+    call->out[5].number = capacity.fault_k;
     return IMP_OK;
 }

@@ -65,15 +65,6 @@ double imp_cable_longest(const imp_cable_load *load, const imp_cable_view *view,
     return load->drop_limit / imp_cable_drop_at(&piece, view, row) * piece.length;
 }
 
-/* The k of a fault, A s^0.5/mm^2, copper: IEC 60364-4-43 table 43A. The NEC's PVC is at 75 degC when the fault begins:
- * IEC 60364-5-54 annex A from there to the 150 degC of ICEA P-32-382. */
-static double fault_k(const imp_cable_view *view)
-{
-    if (view->laying->insulation == IMP_INSULATION_XLPE)
-        return 143.0;
-    return view->laying->code == IMP_CODE_NEC ? 105.0 : 115.0;
-}
-
 imp_status imp_cable_fault_section(const imp_cable_load *load, const imp_cable_view *view, double *section,
                                    imp_error *error)
 {
@@ -84,7 +75,8 @@ imp_status imp_cable_fault_section(const imp_cable_load *load, const imp_cable_v
     if (!current || !time)
         return imp_fail(error, IMP_MISSING, current ? "clearing_time" : "fault_current",
                         "missing; a fault needs both its current and its time");
-    return imp_electrical_adiabatic_section(load->fault_current, load->clearing_time, fault_k(view), section, error);
+    return imp_electrical_adiabatic_section(load->fault_current, load->clearing_time,
+                                            imp_cable_capacity_at(view, 0).fault_k, section, error);
 }
 
 imp_status imp_cable_check_load(const imp_cable_load *load, imp_error *error)

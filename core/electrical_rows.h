@@ -84,7 +84,7 @@ extern const imp_param imp_cable_load_out[7];
 imp_status imp_cable_load_evaluate(const imp_call *call);
 
 extern const imp_param imp_cable_ampacity_in[9];
-extern const imp_param imp_cable_ampacity_out[5];
+extern const imp_param imp_cable_ampacity_out[6];
 imp_status imp_cable_ampacity_evaluate(const imp_call *call);
 
 extern const imp_param imp_line_currents_in[5];

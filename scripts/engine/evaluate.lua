@@ -88,7 +88,7 @@ local function shown_like(other, quantity)
 end
 
 -- A compute function returns a value and details, or nil and why the value is not known.
--- details: note, parts, advice, uncertainty, caution = "why a go is only a caution", stop = "why this is a stop".
+-- details: note, parts, advice, source (of this job's finding), uncertainty, caution = "why a go is only a caution", stop = "why this is a stop".
 local function compute(rule, context, outcome)
   local results = context.call(rule.compute)
   local value, details = results[1], results[2]
@@ -99,6 +99,7 @@ local function compute(rule, context, outcome)
   details = details or {}
   outcome.note, outcome.parts = details.note, details.parts or {}
   outcome.advice = details.advice or rule.advice
+  outcome.source = details.source
   if details.stop then
     outcome.verdict, outcome.reason = "stop", details.stop
     if limits.is_value(value) then outcome.value = limits.quantity(value) end
@@ -205,8 +206,10 @@ function evaluate.finding(rule, stage)
   finding.note = finding.note or rule.note
   local from_limit = finding.limit_origin == "default"
   finding.practice = from_limit and finding.limit_practice or rule.practice or false
+  local found_source = finding.source
   finding.source = rule.source ~= "practice" and rule.source or nil
   if from_limit and finding.limit_source then finding.source = finding.limit_source end
+  finding.source = found_source or finding.source
   if finding.practice and not finding.source then finding.source = "common practice, no source" end
   finding.inputs = inputs_of(rule, context)
   finding.sheets = context.sheets

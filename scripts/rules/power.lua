@@ -13,6 +13,16 @@ local function continuous_share(job)
   return cable.code(job) == "nec" and q(1 / 1.25, "1") or q(1, "1")
 end
 
+-- What the supply allows as far as it is known, for the question which loads may run together.
+local function limits_of(job)
+  return { breaker = job.supply.breaker, breaker_load = continuous_share(job), plug = job.supply.plug,
+           cable_ampacity = cable.most_current(job) }
+end
+
+local function joined_notes(first, second)
+  return first and second and first .. " " .. second or first or second
+end
+
 local only_diversity = "it fits only with the declared diversity: everything connected at once does not"
 
 rule {
@@ -24,12 +34,15 @@ rule {
     local design, why, missing = supply.design_currents(job)
     if not design then return nil, why, missing end
     local allowed = job.supply.breaker * continuous_share(job)
-    return design.current, { parts = design.parts, note = design.note,
-                             caution = design.connected > allowed and only_diversity or nil }
+    local no_set = supply.add_may_run(job, design, allowed, limits_of(job))
+    local places = { iec = "IEC 60364-4-43:2008, 433.1", nec = "NFPA 70 (NEC) 2023, 210.20 and 215.3" }
+    return design.current, { parts = design.parts, note = joined_notes(design.note, no_set),
+                             caution = design.connected > allowed and only_diversity or nil,
+                             source = cable.source(job, places) }
   end,
   at_most = function(job) return job.supply.breaker * continuous_share(job), "job" end,
   lever = { { path = "supply.breaker", values = cable.breakers } },
-  source = "IEC 60364-4-43, 433.1; NEC 210.20",
+  source = "IEC 60364-4-43:2008, 433.1; NFPA 70 (NEC) 2023, 210.20",
   advice = "Run fewer loads at once, heat up in steps, or use a larger supply; never fit a larger breaker to a cable "
     .. "that is not made for it.",
 }
@@ -42,12 +55,15 @@ rule {
   compute = function(job)
     local design, why, missing = supply.design_currents(job)
     if not design then return nil, why, missing end
-    return design.current, { parts = design.parts, note = design.note,
-                             caution = design.connected > job.supply.plug and only_diversity or nil }
+    local no_set = supply.add_may_run(job, design, job.supply.plug, limits_of(job))
+    local places = { iec = "IEC 60309-2:1999 with A2:2012, series I", nec = "NFPA 70 (NEC) 2023, 406.7; IEC 60309-2:1999 with A2:2012, series II" }
+    return design.current, { parts = design.parts, note = joined_notes(design.note, no_set),
+                             caution = design.connected > job.supply.plug and only_diversity or nil,
+                             source = cable.source(job, places) }
   end,
   at_most = { from = { "supply.plug" } },
   lever = { { path = "supply.plug", values = cable.plugs } },
-  source = "IEC 60309-1",
+  source = "IEC 60309-1 and -2",
   advice = "Use a larger plug and socket, or run fewer loads at once.",
 }
 
@@ -75,19 +91,23 @@ rule {
     if not design then return nil, why, missing end
     local section = cable.section(job)
     local capacity = cable.ampacity(job, section)
-    return design.current, { note = design.note,
-                             stop = cable.code(job) == "nec" and cable.nec_objection(job, design.current, section) or nil,
-                             parts = {
+    design.parts = {
       { label = "cable's capacity before factors", value = capacity.tabulated },
       { label = "factor for ambient, grouping and drum", value = capacity.factor },
-    } }
+    }
+    local stop = cable.code(job) == "nec" and cable.nec_objection(job, design.current, section) or nil
+    local no_set = supply.add_may_run(job, design, stop and q "0 A" or capacity.ampacity, limits_of(job))
+    local places = { iec = "IEC 60364-5-52:2009, tables B.52.2 to B.52.17",
+                     nec = "NFPA 70 (NEC) 2023, 210.19, 310.15, 310.16, 110.14(C)" }
+    return design.current, { note = joined_notes(design.note, no_set), stop = stop, parts = design.parts,
+                             source = cable.source(job, places) }
   end,
   at_most = function(job)
     if not copper_only(job) then return nil end
     return cable.ampacity(job, cable.section(job)).ampacity, "job"
   end,
   lever = { section_lever, { path = "supply.cable.layers_on_drum", whole = true, most = q "4" } },
-  source = "IEC 60364-5-52; NEC 310.16",
+  source = "IEC 60364-5-52:2009; NFPA 70 (NEC) 2023, 310.16",
   advice = "Unroll the cable from its drum, lay it apart from others, or use a larger section.",
 }
 
@@ -101,20 +121,21 @@ rule {
   compute = function(job)
     local copper, why = copper_only(job)
     if not copper then return nil, why end
-    return job.supply.breaker, { parts = {
-      { label = "cable's capacity as laid", value = cable.ampacity(job, cable.section(job)).ampacity },
+    local section = cable.section(job)
+    local capacity = cable.ampacity(job, section)
+    local places = { iec = "IEC 60364-4-43:2008, 433.1 and 434.5.2", nec = "NFPA 70 (NEC) 2023, 240.4 and 110.10" }
+    return job.supply.breaker, { stop = cable.fault_objection(job, section, capacity),
+                                 source = cable.source(job, places), parts = {
+      { label = "cable's capacity as laid", value = capacity.ampacity },
     } }
   end,
   -- IEC: In <= Iz. NEC 240.4(B) allows the next standard rating above, but 240.4(D) holds small sizes.
   at_most = function(job)
     if not copper_only(job) then return nil end
-    local section = cable.section(job)
-    local ampacity = cable.ampacity(job, section).ampacity
-    if cable.code(job) == "iec" then return ampacity, "job" end
-    return cable.nec_largest_breaker(section, ampacity), "job"
+    return cable.ampacity(job, cable.section(job)).largest_breaker, "job"
   end,
   lever = { section_lever, { path = "supply.cable.layers_on_drum", whole = true, most = q "4" } },
-  source = "IEC 60364-4-43, 433.1; NEC 240.4",
+  source = "IEC 60364-4-43:2008, 433.1; NFPA 70 (NEC) 2023, 240.4",
   advice = "Have a licensed person fit a smaller breaker or a larger cable: this cable can burn before the breaker trips.",
 }
 
@@ -130,21 +151,24 @@ rule {
     local laid = job.supply.cable
     local design, why, missing = supply.design_currents(job)
     if not design then return nil, why, missing end
+    local section = cable.section(job)
     local drop = imp.electrical.voltage_drop {
-      current = design.current, length = laid.length, section = cable.section(job), voltage = job.supply.voltage,
+      current = design.current, length = laid.length, section = section, voltage = job.supply.voltage,
       phases = job.supply.phases, power_factor = design.worst.power_factor, code = cable.code(job),
-      class = cable.conductor_class(laid.class), conductor_temperature = cable.working_temperature(job),
+      class = cable.conductor_class(laid.class), conductor_temperature = cable.working_temperature(job, section),
     }
-    return drop.drop_fraction + job.supply.drop_used, { note = design.note, parts = {
+    local places = { iec = "IEC 60364-5-52:2009, annex G",
+                     nec = "NFPA 70 (NEC) 2023, chapter 9 table 8, informational notes of 210.19(A) and 215.2(A)" }
+    return drop.drop_fraction + job.supply.drop_used, { note = design.note, source = cable.source(job, places), parts = {
       { label = "drop along the cable", value = drop.drop },
       { label = "drop along the cable, of the voltage", value = drop.drop_fraction },
       { label = "already used by the installation", value = job.supply.drop_used },
     } }
   end,
-  at_most = { from = "limits.voltage_drop", default = q "5 %", source = "IEC 60364-5-52, annex G" },
-  caution_above = { from = "limits.voltage_drop_caution", default = q "3 %", source = "IEC 60364-5-52, annex G" },
+  at_most = { from = "limits.voltage_drop", default = q "5 %", source = "IEC 60364-5-52:2009, annex G" },
+  caution_above = { from = "limits.voltage_drop_caution", default = q "3 %", source = "IEC 60364-5-52:2009, annex G" },
   lever = { section_lever, "supply.cable.length" },
-  source = "IEC 60364-5-52, annex G",
+  source = "IEC 60364-5-52:2009, annex G",
   advice = "Use a larger section or a shorter cable.",
 }
 
@@ -166,9 +190,9 @@ rule {
     end
     return (ratio - 1):abs(), { parts = parts }
   end,
-  at_most = { from = "limits.supply_tolerance", default = q "10 %", source = "EN 50160" },
+  at_most = { from = "limits.supply_tolerance", default = q "10 %", source = "EN 50160:2010" },
   lever = { "supply.measured_voltage" },
-  source = "EN 50160",
+  source = "EN 50160:2010; a licensed electrician and the local code decide",
   advice = "Measure with the loads on; have the supply put right, or shorten the cable. Low voltage costs heater power squared.",
 }
 
@@ -189,7 +213,8 @@ rule {
       note = "The value is the number of loads between a line and the neutral." }
   end,
   at_most = q "0",
-  source = "circuit theory: without a neutral the voltages of these loads float",
+  source = "circuit theory: without a neutral the voltages of these loads float; "
+    .. "a licensed electrician and the local code decide",
   advice = "Use a supply with a neutral or a transformer that makes one; never take the earth for a neutral.",
 }
 
@@ -232,7 +257,7 @@ rule {
     if not design then return nil, why, missing end
     local worst = design.heating.active_power / design.heating.power_factor
       > design.spraying.active_power / design.spraying.power_factor and design.heating or design.spraying
-    local generator = job.supply.generator
+    local generator, three_phases = job.supply.generator, job.supply.phases == "3"
     local starting, how = supply.starting_power(job, design)
     local need = imp.electrical.generator {
       running_power = worst.active_power, running_power_factor = worst.power_factor, starting_power = starting,
@@ -240,17 +265,26 @@ rule {
                                                              "rig.limits.generator_dip" }),
       reactance = generator.reactance, altitude = job.site.altitude,
       ambient_temperature = generator.ambient_temperature or job.site.air_temperature, installed = generator.rating,
+      largest_line_current = three_phases and design.current or nil,
+      voltage = three_phases and (job.supply.measured_voltage or job.supply.voltage) or nil,
+      time = job.shift, specific_consumption = job.shift and generator.specific_consumption,
     }
-    return need.rating, { note = design.note, parts = {
+    local parts = {
       { label = "running power", value = worst.active_power },
       { label = "running power factor", value = worst.power_factor },
       { label = "starting power, " .. how, value = starting },
       { label = "governed by", value = need.governed_by },
       { label = "voltage dip at start", value = need.voltage_dip },
-    } }
+    }
+    if three_phases then parts[#parts + 1] = { label = "current of the most loaded line", value = design.current } end
+    if need.fuel then
+      parts[#parts + 1] = { label = "fuel for the shift, at this power all the time", value = need.fuel }
+    end
+    return need.rating, { note = design.note, parts = parts }
   end,
   at_most = { from = { "supply.generator.rating" } },
   lever = { "supply.generator.rating", "supply.generator.dip_limit" },
-  source = "voltage divider of transient reactance and locked rotor; derating is common practice, no source",
+  source = "voltage divider of transient reactance and locked rotor; derating is common practice, no source; "
+    .. "a licensed electrician and the local code decide",
   advice = "Use a larger generator, start motors one at a time before the heaters, or fit a soft starter.",
 }

@@ -75,6 +75,28 @@ local function origin(expected)
   end
 end
 
+-- Whether a part's label says a text, and how often.
+local function part(text, times)
+  return function(finding)
+    local found = 0
+    for _, given in ipairs(finding.parts) do
+      if given.label:find(text, 1, true) then found = found + 1 end
+    end
+    if found ~= times then return ("expected %d parts with %q, got %d"):format(times, text, found) end
+  end
+end
+
+local function source(...)
+  local texts = { ... }
+  return function(finding)
+    for _, text in ipairs(texts) do
+      if not finding.source:find(text, 1, true) then return ("%q is not in the source: %s"):format(text, finding.source) end
+    end
+  end
+end
+
+local decides = "a licensed electrician and the local code decide"
+
 local function missing(path)
   return function(finding)
     for _, name in ipairs(finding.missing) do
@@ -99,6 +121,17 @@ rule("line-current-within-breaker", {
   { "job's own share of the breaker", "stop", { ["limits.breaker_load"] = "80 %" } },
   { "missing", "not known", { ["supply.breaker"] = gone }, check = missing "supply.breaker" },
   { "no loads", "not known", { ["rig.loads"] = gone }, check = missing "rig.loads" },
+  { "a star load on one phase", "not known", { ["supply.phases"] = "1" } },
+  { "names code and edition", "go", {}, check = source("IEC 60364-4-43:2008", decides) },
+  { "names the other code and its edition", "stop", { ["supply.code"] = "nec" }, check = source("NFPA 70 (NEC) 2023", "210.20", decides) },
+  -- 25 A: while heating up everything fits, 23.4 A in L1. While spraying both heaters and the motor, 26.9 A, do not; one
+  -- heater with all the rest, 15.0 kW, is more than both heaters without the motor, 14.7 kW
+  { "says what may run together", "stop", { ["supply.breaker"] = "25 A" },
+    check = part("may run together, spraying: Iso heater, Hose transformer, Hydraulic motor, Lights", 1) },
+  { "only in the state that stops", "stop", { ["supply.breaker"] = "25 A" }, check = part("may run together, heat-up", 0) },
+  { "says nothing of it where all runs", "go", {}, check = part("may run together", 0) },
+  { "one load stays on", "stop", { ["supply.breaker"] = "25 A", ["rig.loads.4.must_run"] = true },
+    check = part("Hydraulic motor", 1) },
   -- 12 kW of heaters on one phase of 230 V: 52.2 A
   { "one phase", "stop", { ["supply.phases"] = "1", ["supply.voltage"] = "230 V", ["supply.measured_voltage"] = gone,
       ["rig.loads"] = { '[{"kind":"resistive","connection":"L1-N","power":"12 kW","rated_voltage":"230 V"}]' } },
@@ -117,6 +150,8 @@ rule("plug-rating", {
   { "too small", "stop", { ["supply.plug"] = "32 A" }, check = lever("supply.plug", "A", 63, 0) },
   { "only with the declared diversity", "caution", { ["rig.loads.4.diversity"] = "50 %", ["supply.plug"] = "32 A" } },
   { "missing", "not known", { ["supply.plug"] = gone }, check = missing "supply.plug" },
+  { "says what may run together", "stop", { ["supply.plug"] = "16 A" }, check = part("may run together", 2) },
+  { "series II by the NEC", "go", { ["supply.code"] = "nec" }, check = source("series II", decides) },
 })
 
 -- IEC 60364-5-52 table B.52.4, method C, pvc, three loaded: 6 mm2 41 A, 10 mm2 57 A; three layers on the drum: 0.45
@@ -131,6 +166,12 @@ rule("cable-carries-current", {
   { "long loads by the NEC", "go", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "8", ["supply.code"] = "nec" } },
   { "long loads by the NEC, too thin", "stop", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "10", ["supply.code"] = "nec" } },
   { "aluminium", "not known", { ["supply.cable.material"] = "aluminium" } },
+  { "says what may run together", "stop", { ["supply.cable.section"] = "4 mm^2" }, check = part("may run together, spraying", 1) },
+  { "also by the NEC", "stop", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "10", ["supply.code"] = "nec" },
+    check = part("may run together, spraying", 1) },
+  { "its own table", "go", {}, check = source("5-52:2009", "B.52.2", decides) },
+  { "its own table by the NEC", "go", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "6", ["supply.code"] = "nec" },
+    check = source("310.16", decides) },
 })
 
 rule("breaker-protects-cable", {
@@ -141,6 +182,11 @@ rule("breaker-protects-cable", {
   -- NEC 240.4(D): 12 AWG at 20 A at most
   { "small conductor by the NEC", "stop", { ["supply.code"] = "nec", ["supply.cable.section"] = gone,
       ["supply.cable.gauge"] = "12", ["supply.breaker"] = "25 A" } },
+  -- 5 kA for 1 s: 5000/115 = 43.5 mm2; for 0.05 s: 9.7 mm2, which 10 mm2 stands
+  { "a fault that overheats the cable", "stop", { ["supply.prospective_current"] = "5 kA", ["supply.clearing_time"] = "1 s" } },
+  { "a fault that it stands", "go", { ["supply.prospective_current"] = "5 kA", ["supply.clearing_time"] = "0.05 s" },
+    check = source("434.5.2", decides) },
+  { "a fault for too long to be checked", "stop", { ["supply.prospective_current"] = "5 kA", ["supply.clearing_time"] = "8 s" } },
   { "small conductor at its breaker", "go", { ["supply.code"] = "nec", ["supply.cable.section"] = gone,
       ["supply.cable.gauge"] = "12", ["supply.breaker"] = "20 A" } },
 })
@@ -183,11 +229,15 @@ rule("phase-unbalance", {
   { "missing", "not known", { ["supply.voltage"] = gone }, check = missing "supply.voltage" },
 })
 
--- Motor 7.35 kVA, star-delta 6.5/3 times that: 15.9 kVA; x 0.2 (1/0.2 - 1) = 12.7 kVA; running about 22 kVA governs.
+-- Motor 7.35 kVA, star-delta 6.5/3 times that: 15.9 kVA; x 0.2 (1/0.2 - 1) = 12.7 kVA; running about 21.5 kVA; the most
+-- loaded line, 32.793 A at 396 V: 3^(1/2) 396 V 32.793 A = 22.49 kVA, over 98.83 % at 250 m, governs.
 rule("generator-rating", {
   { "mains", "not applicable", {} },
-  { "go", "go", { ["supply.generator.rating"] = "40 kVA" }, check = value("kVA", 21.5, 1) },
-  { "too small", "stop", { ["supply.generator.rating"] = "20 kVA" }, check = lever("supply.generator.rating", "kVA", 21.5, 1) },
+  { "go", "go", { ["supply.generator.rating"] = "40 kVA" }, check = value("kVA", 22.758, 0.005) },
+  { "too small", "stop", { ["supply.generator.rating"] = "20 kVA" }, check = lever("supply.generator.rating", "kVA", 22.76, 0.05) },
+  { "fuel for the shift", "go", { ["supply.generator.rating"] = "40 kVA", ["supply.generator.specific_consumption"] = "0.3 L/kWh" },
+    check = part("fuel for the shift", 1) },
+  { "no fuel without a consumption", "go", { ["supply.generator.rating"] = "40 kVA" }, check = part("fuel", 0) },
   { "motor start governs", "stop", { ["supply.generator.rating"] = "40 kVA", ["rig.starting_power"] = "60 kVA" } },
   { "compressor on the same supply counts", "stop", { ["supply.generator.rating"] = "40 kVA",
       ["rig.compressor.same_supply"] = true, ["rig.compressor.starting_power"] = "60 kVA" } },

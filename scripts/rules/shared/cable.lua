@@ -72,24 +72,43 @@ function cable.conductor_class(class)
   return class
 end
 
--- Temperature at which the conductor works: the insulation's, or with the NEC that of the terminals.
-function cable.working_temperature(job)
-  local laid = job.supply.cable
-  if cable.code(job) == "nec" then return laid.terminal_temperature or imp.q "75 degC" end
-  return laid.insulation == "xlpe" and imp.q "90 degC" or imp.q "70 degC"
+-- Temperature at which the conductor works, however it is laid.
+function cable.working_temperature(job, section)
+  return imp.electrical.cable_ampacity { section = section, phases = job.supply.phases, method = "C",
+    insulation = job.supply.cable.insulation, code = cable.code(job),
+    terminal_temperature = job.supply.cable.terminal_temperature }.working_temperature
 end
 
--- Largest breaker that the NEC lets protect a section: 240.4(B) the next standard rating above the ampacity up to 800 A,
--- 240.4(D) 15 A, 20 A and 30 A for 14, 12 and 10 AWG.
-local small_conductors = { { gauge = "14", most = imp.q "15 A" }, { gauge = "12", most = imp.q "20 A" },
-                           { gauge = "10", most = imp.q "30 A" } }
-function cable.nec_largest_breaker(section, ampacity)
-  local next_rating = imp.electrical.breaker_rating { current = ampacity, code = "nec" }
-  for _, small in ipairs(small_conductors) do
-    local area = imp.electrical.awg_area { gauge = small.gauge }.section
-    if (section / area - 1):abs() < 0.01 then return next_rating:min(small.most) end
+-- What the cable may carry for hours, where all that is needed for it is known; with the NEC 125 % of it counts.
+function cable.most_current(job)
+  local section, laid = cable.section(job), job.supply.cable
+  if not (section and laid.insulation and laid.method) or laid.material == "aluminium" then return nil end
+  local known, capacity = pcall(cable.ampacity, job, section)
+  if not known then return nil end
+  if cable.code(job) == "iec" then return capacity.ampacity end
+  local most = imp.electrical.cable_load { section = section, length = imp.q "1 m", voltage = job.supply.voltage,
+    phases = job.supply.phases, method = laid.method, insulation = laid.insulation, ambient_temperature = laid.ambient_temperature,
+    grouped = laid.grouped, layers_on_drum = laid.layers_on_drum, terminal_temperature = laid.terminal_temperature, code = "nec" }
+  return most.current
+end
+
+-- Why a fault that is given would overheat a section, or nil: IEC 60364-4-43, 434.5.2. Its equation holds up to 5 s.
+function cable.fault_objection(job, section, capacity)
+  local fault = { fault_current = job.supply.prospective_current, clearing_time = job.supply.clearing_time }
+  if not (fault.fault_current and fault.clearing_time) then return nil end
+  if fault.clearing_time > imp.q "5 s" then
+    return "a fault that lasts " .. fault.clearing_time:to "s" .. " is longer than the 5 s for which a cable can be checked"
   end
-  return next_rating
+  fault.k = capacity.fault_k
+  local least = imp.electrical.adiabatic_section(fault)
+  if section >= least then return nil end
+  return ("a fault of %s for %s overheats the cable: it asks for %s"):format(fault.fault_current:to "kA",
+    fault.clearing_time:to "s", least:to("mm^2", 4))
+end
+
+-- Where a finding of this job comes from: places = { iec=, nec= }, each with its edition.
+function cable.source(job, places)
+  return places[cable.code(job)] .. "; a licensed electrician and the local code decide"
 end
 
 return cable

@@ -105,6 +105,40 @@ function supply.design_currents(job)
   return design
 end
 
+local function names_of(choice)
+  local names = {}
+  for _, load in ipairs(choice) do
+    if load.runs then names[#names + 1] = load.load end
+  end
+  return #names > 0 and table.concat(names, ", ") or "none"
+end
+
+-- Which loads may run together, each drawing in full, within limits = { breaker=, breaker_load=, plug=, cable_ampacity= },
+-- in every state that exceeds `most`: added to the parts of a finding that stops. Returns why not, where there is no set.
+function supply.add_may_run(job, design, most, limits)
+  local parts, why = {}, nil
+  for _, state in ipairs(supply.states) do
+    if design[state.state].worst > most then
+      local ok, found = pcall(imp.electrical.may_run, {
+        voltage = job.supply.voltage, measured_voltage = job.supply.measured_voltage, phases = job.supply.phases,
+        loads = design.loads, state = state.state, breaker = limits.breaker, breaker_load = limits.breaker_load,
+        plug = limits.plug, cable_ampacity = limits.cable_ampacity,
+      })
+      if ok then
+        parts[#parts + 1] = { label = ("may run together, %s: %s"):format(state.label, names_of(found.choice)),
+                              value = found.power }
+        parts[#parts + 1] = { label = "heater power that may be switched in beside them, " .. state.label,
+                              value = found.heater_power }
+      else
+        why = ("No loads can be named that may run together (%s): %s."):format(state.label,
+          (tostring(found):gsub("^.-may_run: ", "")))
+      end
+    end
+  end
+  for _, part in ipairs(parts) do design.parts[#design.parts + 1] = part end
+  return why
+end
+
 -- Apparent power of the largest motor at start: from plates where they are given, else estimated from the loads.
 function supply.starting_power(job, design)
   local compressor = job.rig.compressor
