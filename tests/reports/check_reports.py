@@ -1,0 +1,380 @@
+"""Reports of the command, read back as others read them: Python's html.parser, json and csv are the judges.
+
+Usage: check_reports.py IMPINGE REPOSITORY
+Every test's name is the sentence it proves. Texts that cannot be shown harmlessly are replaced by U+FFFD; what that means is
+written here a second time, from the description in scripts/report/escape.lua.
+"""
+import csv
+import io
+import json
+import pathlib
+import random
+import re
+import subprocess
+import sys
+import tempfile
+from html.parser import HTMLParser
+
+IMPINGE, ROOT = sys.argv[1], pathlib.Path(sys.argv[2])
+ORCHARD = ROOT / "examples" / "orchard-store"
+REPORTS, FORMATS = ("prejob", "set-up", "estimate"), ("text", "json", "html", "csv", "markdown")
+failures = []
+checks = 0
+
+
+def proves(sentence, holds, more=""):
+    global checks
+    checks += 1
+    if not holds:
+        failures.append(f"not so: {sentence} {str(more)[:400]}")
+
+
+def run(job, *options, codes=(0, 1, 2)):
+    done = subprocess.run([IMPINGE, "check", str(job), *options], capture_output=True, check=False)
+    if done.returncode not in codes:
+        failures.append(f"check {job} {options} ends with {done.returncode}: {done.stderr.decode()[:300]}")
+    return done.stdout.decode("utf-8")
+
+
+# ---- what a hostile text is shown as
+
+UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]")
+
+
+def decoded(raw):
+    """Bytes that are no UTF-8 are replaced one by one."""
+    text = ""
+    while raw:
+        try:
+            return text + raw.decode("utf-8")
+        except UnicodeDecodeError as fault:
+            text += raw[: fault.start].decode("utf-8") + "\ufffd"
+            raw = raw[fault.start + 1:]
+    return text
+
+
+def visible(text):
+    return UNSEEN.sub("\ufffd", text)
+
+
+def one_line(text):
+    return re.sub("[\r\n\t]+", " ", visible(text))
+
+
+def collapsed(text):
+    return re.sub(" +", " ", text.replace("\n", " ")).strip()
+
+
+# ---- reading back
+
+ALLOWED = set("html head meta title link style body header main footer section article h1 h2 h3 p div span strong ul ol li dl dt dd table caption thead "
+              "tbody tr th td details summary code br a figure figcaption svg g path rect circle text desc".split())
+
+
+class Page(HTMLParser):
+    """All text nodes of elements, and the text of each element that has an id."""
+
+    def __init__(self, html):
+        super().__init__(convert_charrefs=True)
+        self.stack, self.texts, self.by_id, self.faults = [], [], {}, []
+        self.feed(html)
+        self.close()
+
+    def handle_starttag(self, tag, attributes):
+        if tag not in ALLOWED:
+            self.faults.append(f"tag {tag}")
+        names = dict(attributes)
+        for name, value in attributes:
+            if name.startswith("on") or name == "style" or (name in ("href", "src") and not (value or "").startswith(("#", "data:,"))):
+                self.faults.append(f"attribute {name}={value}")
+        if tag in ("meta", "link", "br", "path", "rect", "circle"):
+            return
+        self.stack.append((tag, names.get("id"), []))
+
+    def handle_endtag(self, tag):
+        if tag in ("path", "rect", "circle"):
+            return
+        if not self.stack or self.stack[-1][0] != tag:
+            self.faults.append(f"</{tag}> closes {self.stack[-1][0] if self.stack else 'nothing'}")
+            return
+        _, identity, parts = self.stack.pop()
+        text = "".join(parts)
+        self.texts.append(text)
+        if identity:
+            self.by_id[identity] = text
+        if self.stack:
+            self.stack[-1][2].append(text)
+
+    def handle_data(self, data):
+        if self.stack:
+            self.stack[-1][2].append(data)
+
+
+def markdown_cells(text):
+    cells = []
+    for line in text.split("\n"):
+        body = line[2:] if line.startswith("- ") else line
+        for cell in re.split(r"(?<!\\)(?:\\\\)*\|", body) if line.startswith("|") else [body]:
+            cells.append(re.sub(r"\\([!-/:-@\[-`{-~])", r"\1", cell).strip())
+    return cells
+
+
+def csv_rows(text):
+    return list(csv.reader(io.StringIO(text, newline="")))
+
+
+def is_number(cell):
+    return re.fullmatch(r"[+-]?[\d.]+([eE][+-]?\d+)?", cell) is not None
+
+
+# ---- numbers
+
+TENTHS = {"degC", "degF", "K", "degC_diff", "degF_diff"}
+
+
+def shown(quantity):
+    """The documented rounding: four significant digits, temperatures to a tenth."""
+    unit, value = quantity["unit"], quantity["value"]
+    number = f"{value:.1f}" if unit in TENTHS else f"{value:.4g}"
+    number = re.sub(r"e([+-])0*(\d)", lambda m: "e" + m[1].replace("+", "") + m[2], number)
+    if re.fullmatch(r"-0(\.0)?", number):
+        number = number[1:]
+    return number, "" if unit == "1" else unit
+
+
+def numbers_agree(job, *options):
+    findings = json.loads(run(job, "--format", "json", *options))["findings"]
+    rows = csv_rows(run(job, "--format", "csv", *options))
+    head, rows = rows[0], rows[1:]
+    page = Page(run(job, "--format", "html", *options))
+    text = collapsed(run(job, "--format", "text", *options))
+    cells = set(markdown_cells(run(job, "--format", "markdown", *options)))
+    proves("CSV has a row for each finding", len(rows) == len(findings))
+    proves("every CSV row has every column", all(len(row) == len(head) for row in rows))
+    seen = 0
+    for place, (finding, row) in enumerate(zip(findings, rows), 1):
+        cell = dict(zip(head, row))
+        proves("rows stand in the order of the findings", cell["rule"] == finding["id"], finding["id"])
+        there = page.by_id.get(f"f{place}", "")
+        proves("HTML has every finding", finding["title"] in there, finding["title"])
+        at = text.find(collapsed(finding["title"]) + ("  [" if finding["verdict"] in ("stop", "not known", "caution") else " ["))
+        at = at if at >= 0 else text.find(collapsed(finding["title"]) + " [")
+        proves("text has every finding", at >= 0, finding["title"])
+        for name in ("value", "limit", "margin"):
+            if not isinstance(finding.get(name), dict):
+                continue
+            number, unit = shown(finding[name])
+            both = f"{number} {unit}".strip()
+            place_text = f"{finding['id']} {name}: {both}"
+            proves("JSON and CSV agree digit for digit", (cell[name], cell[name + "_unit"]) == (number, unit), f"{place_text} {cell[name]}")
+            proves("JSON and HTML agree digit for digit", re.search(rf"(?<!\d)(?<!\d\.){re.escape(both)}(?!\d)(?!\.\d)", there), place_text + there[:200])
+            proves("JSON and text agree digit for digit", re.search(rf"(?<!\d)(?<!\d\.){re.escape(both)}(?!\d)(?!\.\d)", text[at:at + 700]), place_text)
+            if name != "margin":
+                proves("JSON and Markdown agree digit for digit", both in cells, place_text)
+            seen += 1
+    proves("many numbers have been compared", seen > 60, seen)
+
+
+# ---- hostile texts
+
+def hostile_texts():
+    fixed = ["<script>alert(1)</script>", "</title></style><b>", "\"' onload=x autofocus", "a & b &lt; c &#39;", "=1+1", "+1", "-2+3", "@SUM(A1)", "=HYPERLINK(\"x\")",
+             "\u202egnp.exe", "\u2066left\u2069", "bell\x07 escape\x1b[31m red", "\x7f delete \x85 next line", "line\u2028separator", "\ufeffmark", "a\tb\nc\r\nd",
+             "| pipe | in | cells |", "# heading", "- item", "1. item", "* star _under_ `code` [x](http://a) ![y](z) ~~no~~", "\\ back \\| slash", "a,b;c", "\"quoted\", \"twice\"",
+             "emoji \U0001f9ea and \u00e9\u0301", "%s %d %1 %%", "${x} {{y}} $(z)", "--", "'", "\u3000wide", "x" * 3900, "long " * 700, "0", "1e5", "nil", "<!-- -->", "]]>"]
+    letters = list("<>&\"'`=+-@|\\*_#[](){}!~.,;:%$ \tab1\n") + ["\u202e", "\u200f", "\x1b", "\x00", "\x0b", "\u00e9", "\U0001f600", "\u0085"]
+    source = random.Random(20310417)
+    return fixed + ["".join(source.choice(letters) for _ in range(source.randint(1, 60))).strip() or "x" for _ in range(60)]
+
+
+def lua_text(raw):
+    return '"' + "".join(f"\\{byte:03d}" for byte in raw) + '"'
+
+
+def check_forms(name, wanted, outputs):
+    """wanted: the texts as they should be read back; outputs: format -> text of the report."""
+    page = Page(outputs["html"])
+    proves(f"{name}: the page has only its own tags and attributes", not page.faults, page.faults[:3])
+    texts = set(page.texts) | {text.strip() for text in page.texts}
+    whole = page.texts[-1]
+    plain, cells = collapsed(outputs["text"]), markdown_cells(outputs["markdown"])
+    proves(f"{name}: no control character in text", not UNSEEN.search(outputs["text"]))
+    for form in FORMATS:
+        proves(f"{name}: nothing unseen in {form}", not UNSEEN.search(outputs[form].replace("\r\n", "\n")))
+    for cell in (cell for row in csv_rows(outputs["csv"]) for cell in row):
+        proves(f"{name}: no CSV cell begins a formula", not cell.startswith(("=", "+", "-", "@", "\t", "\r")) or is_number(cell), cell[:60])
+    return page, texts, whole, plain, cells
+
+
+def job_texts_survive(folder):
+    names = [text for text in hostile_texts() if "\x00" not in text and text.strip(" \t\r\n")]
+    sample = names[:21] + names[34:40]
+    job = json.loads((ORCHARD / "job.json").read_text())
+    rig, material = json.loads((ORCHARD / "rig.json").read_text()), json.loads((ORCHARD / "material.json").read_text())
+    for number in range(0, len(sample) - 2, 3):
+        job["name"], rig["name"], material["name"] = sample[number], sample[number + 1], sample[number + 2]
+        job["rig"], job["material"] = rig, material
+        path = folder / "job.json"
+        path.write_text(json.dumps(job))
+        for report in REPORTS if number % 4 == 0 else REPORTS[:1]:
+            outputs = {form: run(path, "--report", report, "--format", form) for form in FORMATS}
+            page, _, whole, plain, cells = check_forms(f"{report} of a job named {job['name'][:20]!r}", None, outputs)
+            found = json.loads(outputs["json"])["job"]
+            for key, text in (("name", job["name"]), ("rig", rig["name"]), ("material", material["name"])):
+                proves("a job's text reads back equal from JSON", found[key] == text, (found[key][:80], text[:80]))
+                seen = visible(text)
+                if report == "set-up" and len(one_line(text)) > 90:  # one page: cut, with an ellipsis
+                    seen = one_line(text)[:89] + "\u2026"
+                proves("a job's text reads back from HTML, replaced visibly at most", seen in whole or one_line(seen) in whole, seen[:80])
+                if key == "name" or report != "prejob":
+                    proves("a job's text reads back from text", collapsed(one_line(seen)) in plain, seen[:80])
+                proves("a job's text reads back from Markdown",
+                       any(collapsed(one_line(seen)) == collapsed(cell.split(": ", 1)[-1]) for cell in cells), seen[:80])
+
+
+def rule_texts_survive(folder):
+    texts = [text.encode() for text in hostile_texts() if text.strip()]
+    texts += [b"no \xff utf-8 \xe2\x82 here", b"y" * 10000, ("\u00fc <b>" * 2500).encode()]
+    lines = []
+    for number, raw in enumerate(texts):
+        text = lua_text(raw)
+        lines.append(f"rule {{ id = 'hostile-{number}', title = {text}, group = 'hostile', stage = 'plan', advice = {text}, source = {text},"
+                     f" compute = function() return nil, {text} end, at_most = q '1 m' }}")
+    path = folder / "hostile.lua"
+    path.write_text("\n".join(lines))
+    outputs = {form: run(ORCHARD / "job.json", "--rules", str(path), "--format", form) for form in FORMATS}
+    page, texts_seen, whole, plain, cells = check_forms("hostile rules", None, outputs)
+    findings = {finding["id"]: finding for finding in json.loads(outputs["json"])["findings"]}
+    places = {finding["id"]: place for place, finding in enumerate(json.loads(outputs["json"])["findings"], 1)}
+    rows = csv_rows(outputs["csv"])
+    by_rule = {row[1]: dict(zip(rows[0], row)) for row in rows[1:]}
+    for number, raw in enumerate(texts):
+        identity, text = f"hostile-{number}", decoded(raw)
+        seen = visible(text)
+        finding, cell = findings.get(identity), by_rule.get(identity, {})
+        if finding is None:
+            proves("every hostile rule is reported", False, raw[:60])
+            continue
+        for field in ("title", "advice", "reason", "source"):
+            proves("a rule's text reads back equal from JSON", finding[field] == text, (field, finding[field][:60], text[:60]))
+            got = cell[field]
+            formula = seen[0] in "=+-@\t\r" and not is_number(seen)
+            proves("a rule's text reads back from CSV, with an apostrophe at most", got.replace("\r\n", "\n") == ("'" if formula else "") + seen.replace("\r\n", "\n")
+                   or got == ("'" if formula else "") + seen, (field, got[:60], seen[:60]))
+        there = page.by_id[f"f{places[identity]}"]
+        proves("a rule's texts read back from HTML", there.count(seen) >= 4, (seen[:60], there[:200]))
+        proves("a rule's title reads back from text", collapsed(one_line(seen)) in plain, seen[:60])
+        proves("a rule's title reads back from Markdown", collapsed(one_line(seen)) in (collapsed(cell) for cell in cells), seen[:60])
+
+
+# ---- the rest
+
+def forms_are_sound():
+    for job in (ORCHARD / "job.json", ORCHARD / "bad-day.json"):
+        for report in REPORTS:
+            for form in FORMATS:
+                first = run(job, "--report", report, "--format", form)
+                proves(f"{report} as {form}: the same job gives the same bytes", first == run(job, "--report", report, "--format", form))
+                proves(f"{report} as {form} is not empty", len(first) > 300)
+                if form == "html":
+                    page = Page(first)
+                    proves(f"{report}: well-formed, with its own tags only", not page.faults and not page.stack, page.faults[:3])
+                    proves(f"{report}: needs nothing from elsewhere", not re.search(r"(src|href)=\"?(?!#|\"?data:,)\w", first) and "url(" not in first)
+                    proves(f"{report}: one main, one header, one footer", all(len(re.findall(f"<{tag}[ >]", first)) == 1 for tag in ("main", "header", "footer", "h1")))
+                    identities = re.findall(r" id=\"?([^ \">]+)", first)
+                    proves(f"{report}: no id twice", len(identities) == len(set(identities)))
+                if form == "json":
+                    proves(f"{report}: JSON says its version and which report it is", json.loads(first)["impinge"] == 1 and json.loads(first)["report"])
+    html = run(ORCHARD / "bad-day.json", "--format", "html")
+    proves("charts have their table", html.count("<figure") == html.count("<figcaption>") == html.count("<table class=data>") == 3)
+    proves("the states along the hoses are in JSON", len(json.loads(run(ORCHARD / "job.json", "--format", "json"))["profiles"]["iso"]) > 10)
+
+
+def shared_parts_once(folder):
+    path = folder / "twice.lua"
+    path.write_text("\n".join(f"rule {{ id = 'twice-{i}', title = 'Twice {i} (invented)', group = 'own', stage = 'plan', at_most = q '1 m', compute = function() "
+                              "return q '2 m', { parts = { { label = 'a part of both', value = q '3 m' } } } end }" for i in range(2)))
+    for form in ("html", "text"):
+        report = run(ORCHARD / "job.json", "--rules", str(path), "--format", form)
+        proves(f"{form}: parts that two findings share are shown once", report.count("a part of both") == 1)
+        proves(f"{form}: the other says where", "Parts as under" in report)
+
+
+def sheets_on_request():
+    plain, full = run(ORCHARD / "job.json", "--format", "html"), run(ORCHARD / "job.json", "--format", "html", "--with", "sheets")
+    proves("there is no appendix unless asked for", "class=appendix" not in plain and "class=appendix" in full)
+    numbers = re.findall(r"<div id=sheet-(\d+)>", full)
+    proves("sheets are numbered from 1, each once", numbers == [str(i) for i in range(1, len(numbers) + 1)] and len(numbers) > 20)
+    proves("every link leads to a sheet", set(re.findall(r"href=\"#sheet-(\d+)\"", full)) == set(numbers))
+    proves("without it each sheet is still in place", plain.count("dew point") > 1 and "<code>" in plain)
+    other = run(ORCHARD / "job.json", "--format", "html", "--with", "sheets", "--units", "us")
+    proves("sheets in other units show SI beside them", "<th scope=col>In SI</th>" in other and "<th scope=col>In SI</th>" not in full)
+    proves("the appendix can be had as text", "Appendix: sheets" in run(ORCHARD / "job.json", "--with", "sheets"))
+
+
+def units_of_ones_own(folder):
+    finding = next(f for f in json.loads(run(ORCHARD / "job.json", "--format", "json"))["findings"] if f["id"] == "pressure-setting")
+    proves("the example's pressure is in bar", finding["value"]["unit"] == "bar")
+    bar = finding["value"]["value"]
+
+    def pressure(path):
+        row = next(row for row in csv_rows(run(ORCHARD / "job.json", "--format", "csv", "--units", str(path))) if row[1] == "pressure-setting")
+        return row[5], row[6]
+    # 1 psi = 6894.757 Pa: NIST SP 811, appendix B.8
+    proves("us shows psi", pressure("us")[1] == "psi" and abs(float(pressure("us")[0]) - bar * 1e5 / 6894.757) < 1)
+    own = folder / "units.json"
+    own.write_text('{"impinge": 1, "kind": "units", "base": "us", "show": {"psi": "kPa"}}')
+    proves("a file of one's own shows kPa", pressure(own) == (f"{bar * 100:.4g}", "kPa"), pressure(own))
+    page = run(ORCHARD / "job.json", "--format", "html", "--units", str(own))
+    proves("charts follow", "Pressure, kPa" in page and "Temperature, degF" in page)
+    for text, reason in (('{"show": {"bar": "m"}}', "show.bar"), ('{"show": {"bar": "bars"}}', "show.bar"), ('{"show": {"degC": "K"}}', "show.degC"), ("{", "units.json"),
+                         ('{"base": "metric", "show": {}}', "base"), ('{"units": {}}', "units"), ("[]", "braces"), ('{"show": {"bar": 3}}', "quotes")):
+        own.write_text(text)
+        done = subprocess.run([IMPINGE, "check", str(ORCHARD / "job.json"), "--units", str(own)], capture_output=True, check=False)
+        proves(f"{text} is refused in one sentence", done.returncode == 4 and done.stdout == b"" and reason in done.stderr.decode() and done.stderr.count(b"\n") == 1, done)
+    done = subprocess.run([IMPINGE, "check", str(ORCHARD / "job.json"), "--units", "metric"], capture_output=True, check=False)
+    proves("units that are no file are refused", done.returncode == 4 and b"metric" in done.stderr, done.stderr)
+
+
+def second_language():
+    for report in REPORTS:
+        html = run(ORCHARD / "job.json", "--report", report, "--format", "html", "--language", "es")
+        proves(f"{report}: the page says that it is Spanish", "<html lang=es>" in html)
+        proves(f"{report}: dates stay ISO", "2031-04-17" in html)
+    bad = run(ORCHARD / "bad-day.json", "--format", "html", "--language", "es")
+    proves("the verdict is Spanish", "<strong>ALTO</strong>" in bad)
+    proves("advice that is not translated is marked as English", "<span lang=en>Use a larger plug and socket" in bad)
+    first, second = run(ORCHARD / "job.json", "--format", "csv"), run(ORCHARD / "job.json", "--format", "csv", "--language", "es")
+    numbers = [[row[i] for i in (1, 5, 6, 8, 9, 11, 12)] for row in csv_rows(first)]
+    proves("numbers are the same in both languages", numbers == [[row[i] for i in (1, 5, 6, 8, 9, 11, 12)] for row in csv_rows(second)])
+
+
+def reports_without_enough(folder):
+    job = {"name": "Bare (invented)", "rig": {"name": "Bare rig (invented)"}, "material": {"name": "Bare material (invented)"}}
+    path = folder / "bare.json"
+    path.write_text(json.dumps(job))
+    for report in REPORTS:
+        for form in FORMATS:
+            text = run(path, "--report", report, "--format", form)
+            proves(f"{report} as {form} of a job that says nothing is a report all the same", "Bare (invented)" in text or form == "csv", text[:100])
+    sheet = json.loads(run(path, "--report", "set-up", "--format", "json"))
+    proves("the set-up sheet names what is not known and invents nothing", "hose_current" in sheet["not_known"] and
+           all("expect" not in r and "set" not in r for r in sheet["readings"] if r["key"] in sheet["not_known"]))
+
+
+numbers_agree(ORCHARD / "job.json")
+numbers_agree(ORCHARD / "bad-day.json")
+numbers_agree(ORCHARD / "job.json", "--stage", "plan")
+forms_are_sound()
+sheets_on_request()
+second_language()
+with tempfile.TemporaryDirectory() as name:
+    units_of_ones_own(pathlib.Path(name))
+    shared_parts_once(pathlib.Path(name))
+    reports_without_enough(pathlib.Path(name))
+    job_texts_survive(pathlib.Path(name))
+    rule_texts_survive(pathlib.Path(name))
+for failure in failures[:40]:
+    print(failure)
+print(f"{checks} checks, {len(failures)} fail")
+sys.exit(1 if failures else 0)
