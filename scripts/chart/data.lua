@@ -124,7 +124,10 @@ local function point_rows(prepared, list)
   for j, series in ipairs(prepared.series) do
     headings[j + 1] = heading(series.label, spec.y)
     for _, row in ipairs(rows) do row[j + 1] = "" end
-    for i, x in ipairs(series.x) do row_of[x][j + 1] = axis.value_text(prepared.y_axis, series.y[i] or nil) end
+    for i, x in ipairs(series.x) do
+      local row = row_of[x]
+      row[j + 1] = axis.value_text(prepared.y_axis, series.y[i] or nil)
+    end
   end
   return headings, rows
 end

@@ -64,13 +64,13 @@ end
 
 -- Parts that another finding has shown already are shown there.
 function writer:parts(finding)
-  local items, same = {}, {}
+  local items = {}
   for _, part in ipairs(finding.parts or {}) do
     items[#items + 1] = "<div><dt>" .. self:english(part.label) .. "</dt><dd>" .. self:show(part.value) .. "</dd></div>"
   end
   if #items == 0 then return "" end
   local inner = table.concat(items)
-  same = self.parts_seen[inner]
+  local same = self.parts_seen[inner]
   if same then
     return "<p class=small><a href=\"#" .. self.anchors[same] .. "\">" .. h(self.t("parts_as", (self.t:title(same)))) .. "</a></p>"
   end
@@ -83,7 +83,8 @@ function writer:reason(finding) return page.words(self.t:sentence(finding.reason
 function writer:article(finding)
   local t = self.t
   local advice = finding.advice and finding.verdict ~= "go" and ("<p class=action>" .. self:english(finding.advice) .. "</p>") or ""
-  return "<article class=" .. page.classes[finding.verdict] .. " id=" .. self.anchors[finding] .. "><h3><span class=mark>" .. h(t("verdict " .. finding.verdict)) .. "</span>" ..
+  return "<article class=" .. page.classes[finding.verdict] .. " id=" .. self.anchors[finding] .. "><h3><span class=mark>" ..
+    h(t("verdict " .. finding.verdict)) .. "</span>" ..
     self:title(finding) .. "</h3>" .. advice .. self:measured(finding) .. "<p>" .. self:reason(finding) .. "</p>" .. self:parts(finding) .. self:levers(finding) ..
     self:notes(finding) .. "<p class=small>" .. h(t "source") .. ": " .. self:source(finding) .. "</p>" ..
     self.sheets:of(finding, (t:title(finding)), self.anchors[finding]) .. "</article>\n"
@@ -123,7 +124,8 @@ function writer:list(heading, verdict)
   end
   if #bodies == 0 then return "" end
   return "<section><h2>" .. h(heading) .. "</h2><table class=list><thead><tr><th scope=col>" .. h(t "check") .. "</th><th scope=col>" .. h(t "value") ..
-    "</th><th scope=col>" .. h(t "allowed") .. "</th><th scope=col>" .. h(t "margin") .. "</th><th scope=col class=reason>" .. h(t "reason_source") .. "</th></tr></thead>\n" ..
+    "</th><th scope=col>" .. h(t "allowed") .. "</th><th scope=col>" .. h(t "margin") ..
+    "</th><th scope=col class=reason>" .. h(t "reason_source") .. "</th></tr></thead>\n" ..
     table.concat(bodies) .. "</table></section>\n"
 end
 
@@ -167,5 +169,6 @@ return function(results)
     (view.is_bare and "" or self:expected()) .. self:list(t "in_order", "go") .. self:confirm_list(t "confirmed", "go", "\u{2611}") ..
     self:list(t "not_applying", "not applicable") .. self:cautions()
   main = main .. self.sheets:section()
-  return page.whole(t, t("verdict " .. results.verdict) .. " - " .. t "prejob" .. " - " .. (results.job.name or ""), nil, head, main, h(t("footer", results.version or "")))
+  local title = t("verdict " .. results.verdict) .. " - " .. t "prejob" .. " - " .. (results.job.name or "")
+  return page.whole(t, title, nil, head, main, h(t("footer", results.version or "")))
 end

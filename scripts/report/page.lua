@@ -46,8 +46,10 @@ end
 
 function page.whole(t, title, class, head, main, footer)
   return "<!doctype html>\n<html lang=" .. t.language .. ">\n<head>\n<meta charset=utf-8>\n<meta name=viewport content=\"width=device-width, initial-scale=1\">\n" ..
-    "<meta name=color-scheme content=\"light dark\">\n<title>" .. h(title) .. "</title>\n<link rel=icon href=\"data:,\">\n<style>" .. style .. "</style>\n</head>\n<body" ..
-    (class and " class=" .. class or "") .. ">\n<header>" .. head .. "</header>\n<main>\n" .. main .. "</main>\n<footer class=small>" .. footer .. "</footer>\n</body>\n</html>\n"
+    "<meta name=color-scheme content=\"light dark\">\n<title>" .. h(title) .. "</title>\n<link rel=icon href=\"data:,\">\n<style>" ..
+    style .. "</style>\n</head>\n<body" ..
+    (class and " class=" .. class or "") .. ">\n<header>" .. head .. "</header>\n<main>\n" .. main .. "</main>\n<footer class=small>" ..
+    footer .. "</footer>\n</body>\n</html>\n"
 end
 
 return page

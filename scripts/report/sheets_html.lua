@@ -107,7 +107,8 @@ function sheets:of(finding, title, anchor)
   if #links > 0 then parts[#parts + 1] = "<p>" .. t("sheets_used", table.concat(links, ", ")) .. "</p>" end
   local inner = table.concat(parts)
   if inner == "" then return "" end
-  return "<details><summary aria-label=\"" .. h(t("working_of", title)) .. "\">" .. h(t "working") .. "</summary>" .. page.wide(t("working_of", title), inner) .. "</details>"
+  return "<details><summary aria-label=\"" .. h(t("working_of", title)) .. "\">" .. h(t "working") .. "</summary>" ..
+    page.wide(t("working_of", title), inner) .. "</details>"
 end
 
 -- All sheets, where they were asked for; call after every finding has been written.

@@ -6,7 +6,8 @@ return [[
 }
 * { box-sizing: border-box; }
 html { -webkit-text-size-adjust: 100%; }
-body { margin: 0 auto; padding: 1rem; max-width: 54rem; background: var(--paper); color: var(--ink); font: 1rem/1.45 "DejaVu Sans", Verdana, sans-serif; overflow-wrap: anywhere; }
+body { margin: 0 auto; padding: 1rem; max-width: 54rem; background: var(--paper); color: var(--ink);
+  font: 1rem/1.45 "DejaVu Sans", Verdana, sans-serif; overflow-wrap: anywhere; }
 h1 { font-size: 1.05em; margin: 0 0 .75rem; font-weight: normal; color: var(--soft); }
 h2 { font-size: 1.25em; margin: 2rem 0 .5rem; padding-bottom: .2rem; border-bottom: 2px solid var(--ink); }
 h3 { font-size: 1.05em; margin: 0; }
@@ -62,18 +63,21 @@ footer { margin-top: 2rem; border-top: 1px solid var(--line); padding-top: .5rem
   .sheet .list th:nth-child(1) { width: 13%; } .sheet .list thead th:nth-child(2) { width: 32%; } .sheet .list thead th:nth-child(n+3) { width: 12%; }
   .sheet .list thead th:nth-child(5) { width: 19%; } .sheet .list tr > th[scope=row] { width: auto; }
 }
-.signed { display: grid; grid-template-columns: 2fr 1fr 1fr; gap: 1rem; margin-top: 1.2rem; } .signed span { border-bottom: 1px solid var(--soft); padding-bottom: .1rem; min-height: 1.8rem; }
+.signed { display: grid; grid-template-columns: 2fr 1fr 1fr; gap: 1rem; margin-top: 1.2rem; }
+.signed span { border-bottom: 1px solid var(--soft); padding-bottom: .1rem; min-height: 1.8rem; }
 @media print {
   @page { size: A4; margin: 16mm 14mm; }
   :root { color-scheme: light; --ink: #000; --paper: #fff; --soft: #333; --line: #999; --tint: #fff; --mark: #fff; --mark-ink: #000; }
   body { max-width: none; padding: 0; font-size: 9.5pt; }
   .verdict.stop, .verdict.unknown { border-width: 6px; }
   .stop > h3 .mark { border-color: #000; border-width: 3px; }
-  h2, h3, .action, caption { break-after: avoid; } h2 { margin-top: 1.4rem; } tr, li, dl div { break-inside: avoid; } p { orphans: 3; widows: 3; } thead { display: table-header-group; }
+  h2, h3, .action, caption { break-after: avoid; } h2 { margin-top: 1.4rem; } tr, li, dl div { break-inside: avoid; }
+  p { orphans: 3; widows: 3; } thead { display: table-header-group; }
   figure { max-width: 125mm; } figure details, details:not([open]) { display: none; }
   .wide { overflow: visible; }
   body.sheet { font-size: 7.8pt; line-height: 1.3; }
-  .sheet h1 { margin-bottom: .2rem; } .sheet h2 { margin: .45rem 0 .1rem; font-size: 9pt; } .sheet .verdict { margin-bottom: .3rem; padding: .15rem .5rem; border-width: 2px; }
+  .sheet h1 { margin-bottom: .2rem; } .sheet h2 { margin: .45rem 0 .1rem; font-size: 9pt; }
+  .sheet .verdict { margin-bottom: .3rem; padding: .15rem .5rem; border-width: 2px; }
   .sheet .verdict strong { font-size: 11pt; } .sheet table { font-size: 7.8pt; } .sheet th, .sheet td { padding: .05rem .4rem .05rem 0; } .sheet td.blank { padding: 0; }
   .sheet .facts { margin-bottom: .2rem; grid-template-columns: max-content 1fr max-content 1fr; gap: 0 .6rem; }
   .sheet ul.boxes { columns: 3; } .sheet ul.boxes li { padding-top: 0; padding-bottom: 0; } .sheet p { margin: .15rem 0; }

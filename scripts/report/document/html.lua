@@ -68,7 +68,9 @@ local function bodies(document, block)
 end
 
 function blocks.table(document, block)
-  local parts = { "<table class=\"" .. (block.narrow and "data" or block.grouped and "list grouped" or "list") .. "\"><caption" .. (block.unseen and " class=unseen" or "") .. ">" .. h(block.caption) .. "</caption><thead><tr>" }
+  local class = block.narrow and "data" or block.grouped and "list grouped" or "list"
+  local parts = { "<table class=\"" .. class .. "\"><caption" .. (block.unseen and " class=unseen" or "") .. ">" .. h(block.caption) ..
+    "</caption><thead><tr>" }
   if block.grouped then parts[#parts + 1] = "<th scope=col>" .. h(block.grouped) .. "</th>" end
   for _, column in ipairs(block.columns) do parts[#parts + 1] = "<th scope=col>" .. h(column.label) .. "</th>" end
   parts[#parts + 1] = "</tr></thead>\n" .. bodies(document, block) .. "</table>"
@@ -80,6 +82,7 @@ return function(document)
   local view, parts = document.view, {}
   local t = view.t
   for i, block in ipairs(document.blocks) do parts[i] = blocks[block.kind](document, block) end
-  local head = "<h1>" .. h(document.title) .. "</h1>\n" .. (document.verdict and page.verdict(t, document.verdict, h(document.verdict_text)) or "") .. page.facts(document.facts)
+  local verdict = document.verdict and page.verdict(t, document.verdict, h(document.verdict_text)) or ""
+  local head = "<h1>" .. h(document.title) .. "</h1>\n" .. verdict .. page.facts(document.facts)
   return page.whole(t, document.title .. " - " .. document.facts[1][2], document.one_page and "sheet" or nil, head, table.concat(parts), h(document.footer))
 end
