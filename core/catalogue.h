@@ -43,15 +43,19 @@ typedef struct imp_calc {
     const imp_param *outputs;
     size_t output_count;
     imp_evaluate evaluate;
-    void *context; /* NULL for the core's own; a declared calculator's state */
+    void *context;       /* NULL for the core's own; a declared calculator's state */
+    const char *example; /* arguments as a person types them, where records cannot be made up from rows; else NULL */
 } imp_calc;
 
-/* One line in a room's array. `stem` names stem_in, stem_out and stem_evaluate. */
+/* One line in a room's array. `stem` names stem_in, stem_out and stem_evaluate. The second form brings an example. */
 #define IMP_CALC(stem, id_, title_, formula_, source_, validity_)                                                      \
+    IMP_CALC_EXAMPLE(stem, id_, title_, formula_, source_, validity_, NULL)
+#define IMP_CALC_EXAMPLE(stem, id_, title_, formula_, source_, validity_, example_)                                    \
     {                                                                                                                  \
         .id = (id_), .title = (title_), .formula = (formula_), .source = (source_), .validity = (validity_),           \
         .inputs = stem##_in, .input_count = sizeof stem##_in / sizeof stem##_in[0], .outputs = stem##_out,             \
-        .output_count = sizeof stem##_out / sizeof stem##_out[0], .evaluate = stem##_evaluate, .context = NULL         \
+        .output_count = sizeof stem##_out / sizeof stem##_out[0], .evaluate = stem##_evaluate, .context = NULL,        \
+        .example = (example_)                                                                                          \
     }
 #define IMP_CALC_END { .id = NULL }
 

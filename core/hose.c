@@ -389,14 +389,38 @@ static imp_status fill_evaluate(const imp_call *call)
     "law holds from Re 2000 to 4000, where the blend only keeps the result continuous and rising with flow"
 
 #define MARCH_FORMULA                                                                                                  \
-    "m cp dT/dx = q - U (T - Ta) + (m/rho) p_f; dp/dx = -p_f - rho g z/L; p_f = (f/d + K/L) G^2/(2 rho); m = rho(T0) Q; " \
+    "m cp dT/dx = q - U (T - Ta) + (m/rho) p_f; dp/dx = -p_f - rho g z/L; p_f = (f/d + K/L) G^2/(2 rho); m = rho(T0) " \
+    "Q; "                                                                                                              \
     "G = 4 m/(pi d^2); Re = G d/mu(T)"
 #define MARCH_SOURCE                                                                                                   \
-    "heat and momentum balance of a hose, any textbook of heat transfer; Darcy-Weisbach; marched by J. R. Dormand and " \
+    "heat and momentum balance of a hose, any textbook of heat transfer; Darcy-Weisbach; marched by J. R. Dormand "    \
+    "and "                                                                                                             \
     "P. J. Prince, J. Comput. Appl. Math. 6 (1980) 19; " FRICTION_SOURCE
 #define MARCH_VALIDITY                                                                                                 \
     "steady flow; " FRICTION_VALIDITY "; fittings spread over their section; kinetic energy and conduction along the " \
     "hose left out"
+
+/* Invented, and no recommendation. */
+#define EXAMPLE_LIQUID(density_, heat_capacity_, cool_, warm_)                                                         \
+    "{\"density\": \"" density_ " kg/m^3\", \"heat_capacity\": \"" heat_capacity_ " kJ/(kg K)\", \"viscosity\": "      \
+    "[{\"temperature\": \"20 degC\", \"viscosity\": \"" cool_ " mPa s\"}, "                                            \
+    "{\"temperature\": \"50 degC\", \"viscosity\": \"" warm_ " mPa s\"}]}"
+#define EXAMPLE_SIDE(liquid_)                                                                                          \
+    "'{\"fluid\": " liquid_                                                                                            \
+    ", \"flow\": \"2.5 L/min\", \"inlet_temperature\": \"45 degC\", \"inlet_pressure\": \"90 bar\"}'"
+#define RUN_EXAMPLE                                                                                                    \
+    "fluid='" EXAMPLE_LIQUID("1150", "1.9", "700", "150") "' sections='[{\"bore\": \"9.6 mm\", \"length\": \"15 m\", " \
+                                                          "\"heating\": \"20 W/m\", \"loss_coefficient\": \"0.3 W/(m " \
+                                                          "K)\"}, {\"bore\": \"6.4 mm\", \"length\": \"3 m\"}]' "      \
+                                                          "flow=\"2.5 L/min\" inlet_temperature=\"45 degC\" "          \
+                                                          "inlet_pressure=\"90 bar\" ambient_temperature=\"5 degC\""
+#define PAIR_EXAMPLE                                                                                                   \
+    "iso=" EXAMPLE_SIDE(EXAMPLE_LIQUID("1230", "1.6", "290", "65")) " resin=" EXAMPLE_SIDE(EXAMPLE_LIQUID(             \
+        "1150", "1.9", "700",                                                                                          \
+        "150")) " sections='[{\"length\": \"45 m\", "                                                                  \
+                "\"iso_bore\": \"9.6 mm\", \"resin_bore\": \"9.6 mm\", \"heating\": \"40 W/m\", "                      \
+                "\"loss_coefficient\": \"0.6 W/(m K)\"}]' ambient_temperature=\"5 degC\" "                             \
+                "control='{\"side\": \"resin\", \"position\": \"15 m\", \"set_temperature\": \"46 degC\"}'"
 
 const imp_calc imp_hose_calcs[] = {
     IMP_CALC(reynolds, "hose.reynolds", "Reynolds number in a hose", "Re = 4 rho Q/(pi d mu); v = 4 Q/(pi d^2)",
@@ -423,12 +447,13 @@ const imp_calc imp_hose_calcs[] = {
         "measured for n from 0.36 to 1; outside that it is extended"),
     IMP_CALC(fill, "hose.fill", "Contents of a hose", "V = pi d^2 L/4; t = V/Q", "geometry",
              "round bore, running full; a hose swells a little under pressure"),
-    IMP_CALC(imp_hose_run, "hose.run", "One hose, section by section",
-             MARCH_FORMULA "; T = T0 and p = p0 at the inlet; T1, p1 at the end",
-             MARCH_SOURCE, MARCH_VALIDITY),
-    IMP_CALC(imp_hose_pair, "hose.pair", "Iso and resin hose in one jacket, with one heating circuit and one sensor",
-             "on each side " MARCH_FORMULA " + k (T_other - T) in the heat balance; q is s g q_most for iso and "
-             "s (1 - g) q_most for resin, U half of the pair's; s = the least of 0 .. 1 that holds Ts at xs",
-             MARCH_SOURCE, MARCH_VALIDITY),
+    IMP_CALC_EXAMPLE(imp_hose_run, "hose.run", "One hose, section by section",
+                     MARCH_FORMULA "; T = T0 and p = p0 at the inlet; T1, p1 at the end", MARCH_SOURCE, MARCH_VALIDITY,
+                     RUN_EXAMPLE),
+    IMP_CALC_EXAMPLE(
+        imp_hose_pair, "hose.pair", "Iso and resin hose in one jacket, with one heating circuit and one sensor",
+        "on each side " MARCH_FORMULA " + k (T_other - T) in the heat balance; q is s g q_most for iso and "
+        "s (1 - g) q_most for resin, U half of the pair's; s = the least of 0 .. 1 that holds Ts at xs",
+        MARCH_SOURCE, MARCH_VALIDITY, PAIR_EXAMPLE),
     IMP_CALC_END,
 };

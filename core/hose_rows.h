@@ -34,19 +34,19 @@
         .help = "dynamic viscosity at flowing temperature"                                                             \
     }
 
-#define HOSE_ROUGHNESS_ROW                                                                                                \
+#define HOSE_ROUGHNESS_ROW                                                                                             \
     {                                                                                                                  \
         .name = "roughness", .symbol = "k", .kind = IMP_NUMBER, .dimension = IMP_LENGTH, .unit = "mm",                 \
         .presence = IMP_DEFAULT, .low = 0.0, .high = IMP_MILLIMETRE(5.0), .fallback = 0.0,                             \
         .help = "roughness of the wall, at most 0.05 of the bore; 0 is smooth, as a lined hose nearly is"              \
     }
-#define HOSE_FITTING_LOSS_ROW                                                                                             \
+#define HOSE_FITTING_LOSS_ROW                                                                                          \
     {                                                                                                                  \
         .name = "fitting_loss", .symbol = "K", .kind = IMP_NUMBER, .dimension = IMP_PURE, .presence = IMP_DEFAULT,     \
         .low = 0.0, .high = 1e4, .fallback = 0.0,                                                                      \
         .help = "sum of the loss coefficients of the fittings, on the velocity in the bore"                            \
     }
-#define HOSE_RISE_ROW                                                                                                     \
+#define HOSE_RISE_ROW                                                                                                  \
     {                                                                                                                  \
         .name = "rise", .symbol = "z", .kind = IMP_NUMBER, .dimension = IMP_LENGTH, .unit = "m",                       \
         .presence = IMP_DEFAULT, .low = -1000.0, .high = 1000.0, .fallback = 0.0,                                      \
@@ -72,7 +72,7 @@
 #define HOSE_INLET_PRESSURE_ROW                                                                                        \
     {                                                                                                                  \
         .name = "inlet_pressure", .symbol = "p0", .kind = IMP_NUMBER, .dimension = IMP_PRESSURE, .unit = "bar",        \
-        .presence = IMP_DEFAULT, .low = 0.0, .high = IMP_BAR(1000.0), .fallback = 0.0,                                \
+        .presence = IMP_DEFAULT, .low = 0.0, .high = IMP_BAR(1000.0), .fallback = 0.0,                                 \
         .help = "at the inlet, gauge; with 0 bar the pressures along the hose are what it takes"                       \
     }
 #define HOSE_AMBIENT_ROW                                                                                               \

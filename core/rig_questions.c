@@ -298,35 +298,61 @@ static imp_status heat_up_time_evaluate(const imp_call *call)
     "replaces the "                                                                                                    \
     "makers' data and the gauges on the rig"
 
+/* Invented, and no recommendation. */
+#define EXAMPLE_LIQUID(density_, heat_capacity_, cool_, warm_)                                                         \
+    "{\"density\": \"" density_ " kg/m^3\", \"heat_capacity\": \"" heat_capacity_ " kJ/(kg K)\", \"viscosity\": "      \
+    "[{\"temperature\": \"20 degC\", \"viscosity\": \"" cool_ " mPa s\"}, "                                            \
+    "{\"temperature\": \"50 degC\", \"viscosity\": \"" warm_                                                           \
+    " mPa s\"}], \"drum_temperature\": {\"min\": \"18 degC\"}}"
+#define EXAMPLE                                                                                                        \
+    "rig='{\"hose\": {\"section_length\": \"15 m\", \"iso_bore\": \"9.6 mm\", \"resin_bore\": \"9.6 mm\", "            \
+    "\"loss_coefficient\": \"0.6 W/(m K)\"}, "                                                                         \
+    "\"gun\": {\"iso_orifice\": \"1 mm\", \"resin_orifice\": \"1 mm\", \"discharge_coefficient\": \"75 %\"}, "         \
+    "\"drum_heater\": {\"power\": \"1 kW\", \"loss\": \"5 W/K\"}}' "                                                   \
+    "material='{\"volume_ratio\": 1, \"drum_volume\": \"200 L\", \"iso\": " EXAMPLE_LIQUID(                            \
+        "1230", "1.6", "290",                                                                                          \
+        "65") ", \"resin\": " EXAMPLE_LIQUID("1150", "1.9", "700",                                                     \
+                                             "150") "}' "                                                              \
+                                                    "hoses='{\"sections\": 3}' "                                       \
+                                                    "settings='{\"iso_temperature\": \"45 degC\", "                    \
+                                                    "\"resin_temperature\": \"45 degC\", \"pressure\": \"90 bar\"}' "  \
+                                                    "site='{\"air_temperature\": \"15 degC\"}'"
+
 const imp_calc imp_rig_calcs[] = {
-    IMP_CALC(imp_rig_point, "rig.operating_point", "Operating point of the rig from drum to gun",
-             "the largest Q with gauge <= p_set and drive pressure, motor power, oil flow and fluid pressure each "
-             "within its limit; "
-             "Q_iso = Q r/(1 + r), m = rho Q_side; T_h = min(T_set, T_drum + P/(m cp)); hoses as hose.pair; "
-             "p_gun = rho/2 (m/(rho n Cd pi d^2/4))^2; p_pump = p_gun + drop; p_drive = sum of p A/A_drive; "
-             "P_motor = sum of p Q/eta; gauge = the higher p_pump (or the mean by area)",
-             POINT_SOURCE, POINT_VALIDITY),
-    IMP_CALC(most_sections, "rig.most_sections", "Largest number of hose sections that the rig can feed",
-             "the largest n of 1, 2, ... up to which every operating point meets the least gun pressure, temperature "
-             "and flow",
-             POINT_SOURCE, POINT_VALIDITY),
-    IMP_CALC(largest_orifice, "rig.largest_orifice", "Largest orifices, and with them the largest flow, of the rig",
-             "the largest factor k of 0.2 .. 5 on both orifices with which the operating point meets the least gun "
-             "pressure and "
-             "temperature",
-             POINT_SOURCE, POINT_VALIDITY),
-    IMP_CALC(lowest_ambient, "rig.lowest_ambient", "Lowest air temperature at which the rig works",
-             "the lowest Ta from 40 degC down to which the operating point meets the least gun pressure, temperature "
-             "and flow",
-             POINT_SOURCE, POINT_VALIDITY),
-    IMP_CALC(balancing_temperature, "rig.balancing_temperature", "Set temperature that balances iso and resin pressure",
-             "T of one side (its heater's, and the hose's where the sensor is on that side) with pg_iso = pg_resin, or "
-             "p_iso = p_resin at the pumps",
-             POINT_SOURCE, POINT_VALIDITY),
-    IMP_CALC(heat_up_time, "rig.heat_up_time", "Time to heat up drums, heaters and hose",
-             "C dT/dt = s P eta - L (T - Ta) for each load; s = min(1, (P_max - what warm loads lose)/sum of P of "
-             "those still heating)",
-             "heat balance of a lumped body, solved exactly between one load's end and the next",
-             "the liquid still and evenly warm; each load gets the same share of what it wants; power factor 1"),
+    IMP_CALC_EXAMPLE(
+        imp_rig_point, "rig.operating_point", "Operating point of the rig from drum to gun",
+        "the largest Q with gauge <= p_set and drive pressure, motor power, oil flow and fluid pressure each "
+        "within its limit; "
+        "Q_iso = Q r/(1 + r), m = rho Q_side; T_h = min(T_set, T_drum + P/(m cp)); hoses as hose.pair; "
+        "p_gun = rho/2 (m/(rho n Cd pi d^2/4))^2; p_pump = p_gun + drop; p_drive = sum of p A/A_drive; "
+        "P_motor = sum of p Q/eta; gauge = the higher p_pump (or the mean by area)",
+        POINT_SOURCE, POINT_VALIDITY, EXAMPLE),
+    IMP_CALC_EXAMPLE(
+        most_sections, "rig.most_sections", "Largest number of hose sections that the rig can feed",
+        "the largest n of 1, 2, ... up to which every operating point meets the least gun pressure, temperature "
+        "and flow",
+        POINT_SOURCE, POINT_VALIDITY, EXAMPLE " least_pressure=\"60 bar\""),
+    IMP_CALC_EXAMPLE(
+        largest_orifice, "rig.largest_orifice", "Largest orifices, and with them the largest flow, of the rig",
+        "the largest factor k of 0.2 .. 5 on both orifices with which the operating point meets the least gun "
+        "pressure and "
+        "temperature",
+        POINT_SOURCE, POINT_VALIDITY, EXAMPLE " least_pressure=\"60 bar\""),
+    IMP_CALC_EXAMPLE(
+        lowest_ambient, "rig.lowest_ambient", "Lowest air temperature at which the rig works",
+        "the lowest Ta from 40 degC down to which the operating point meets the least gun pressure, temperature "
+        "and flow",
+        POINT_SOURCE, POINT_VALIDITY, EXAMPLE " least_pressure=\"60 bar\""),
+    IMP_CALC_EXAMPLE(
+        balancing_temperature, "rig.balancing_temperature", "Set temperature that balances iso and resin pressure",
+        "T of one side (its heater's, and the hose's where the sensor is on that side) with pg_iso = pg_resin, or "
+        "p_iso = p_resin at the pumps",
+        POINT_SOURCE, POINT_VALIDITY, EXAMPLE " balance_at=pump"),
+    IMP_CALC_EXAMPLE(
+        heat_up_time, "rig.heat_up_time", "Time to heat up drums, heaters and hose",
+        "C dT/dt = s P eta - L (T - Ta) for each load; s = min(1, (P_max - what warm loads lose)/sum of P of "
+        "those still heating)",
+        "heat balance of a lumped body, solved exactly between one load's end and the next",
+        "the liquid still and evenly warm; each load gets the same share of what it wants; power factor 1", EXAMPLE),
     IMP_CALC_END,
 };

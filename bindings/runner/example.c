@@ -1,4 +1,4 @@
-/* An example for every entry: values inside the rows' ranges are tried until the calculation accepts them together. */
+/* An example for every entry: its own, or values inside the rows' ranges are tried until the calculation accepts them together. */
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -204,12 +204,14 @@ imp_status example_command(const imp_calc *calc, const char *word, imp_arena *ar
     output text;
     if (calc->input_count > IMP_MOST_INPUTS || calc->output_count > IMP_MOST_OUTPUTS)
         return IMP_LIMIT;
-    const imp_status status = find_values(calc, arena, in);
+    const imp_status status = calc->example == NULL ? find_values(calc, arena, in) : IMP_OK;
     if (status != IMP_OK)
         return status;
     output_init(&text, NULL, "never");
     output_format(&text, "impinge calc %s", word);
-    for (size_t i = 0; i < calc->input_count; i++)
+    if (calc->example != NULL)
+        output_format(&text, " %s", calc->example);
+    for (size_t i = 0; calc->example == NULL && i < calc->input_count; i++)
         if (in[i].given)
             write_argument(&text, &calc->inputs[i], &in[i]);
     char *copy = text.out_of_memory ? NULL : imp_arena_copy_text(arena, text.text, text.length);
