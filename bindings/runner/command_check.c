@@ -10,12 +10,13 @@
 #include "display_units.h"
 #include "exit_code.h"
 #include "host.h"
+#include "host_report.h"
 #include "job_file.h"
 #include "memory.h"
 #include "scripts_folder.h"
 #include "watchdog.h"
 
-enum { OPTION_FIELDS = 9 };
+enum { OPTION_FIELDS = 10 };
 
 /* All that the engine and its host borrow while they live. */
 typedef struct check {
@@ -29,6 +30,7 @@ typedef struct check {
     display_units units;
     const char *folders[1];
     imp_host_option fields[OPTION_FIELDS];
+    imp_script_options rule; /* how the states of rule files and reports are opened */
     imp_script *engine;
     imp_host *host;
 } check;
@@ -77,6 +79,7 @@ static imp_status open_host(check *work, imp_error *error)
         {.name = "units", .kind = IMP_HOST_TEXT, .text = work->units.base},
         {.name = "unit_pairs", .kind = IMP_HOST_TEXTS, .texts = work->units.pairs, .count = work->units.count},
         {.name = "report", .kind = IMP_HOST_TEXT, .text = options_text(work->given, OPTION_REPORT)},
+        {.name = "report_file", .kind = IMP_HOST_TEXT, .text = options_text(work->given, OPTION_REPORT_FILE)},
         {.name = "language", .kind = IMP_HOST_TEXT, .text = options_text(work->given, OPTION_LANGUAGE)},
         {.name = "with", .kind = IMP_HOST_TEXT, .text = options_text(work->given, OPTION_WITH)},
         {.name = "rules", .kind = IMP_HOST_TEXTS, .texts = work->rules, .count = work->rule_count},
@@ -93,7 +96,9 @@ static imp_status open_host(check *work, imp_error *error)
         .write = write_result,
         .write_context = work->out,
     };
-    return imp_host_open(work->engine, &settings, &work->host, error);
+    const imp_status status = imp_host_open(work->engine, &settings, &work->host, error);
+    work->rule = settings.rule;
+    return status == IMP_OK ? imp_host_report_open(work->engine, &work->rule, error) : status;
 }
 
 static imp_status open_engine(check *work, imp_error *error)
@@ -154,22 +159,29 @@ static int judge(check *work)
     return status == IMP_OK ? code : complain(&error, status == IMP_LIMIT ? EXIT_LIMIT : EXIT_INTERNAL);
 }
 
-/* A file of rules that is not there is a wrong input file, and no script error. */
-static int find_rule_files(const options *given)
+static int find_file(const char *path, const char *what)
+{
+    if (access(path, R_OK) == 0)
+        return EXIT_OK;
+    fprintf(stderr, "impinge: cannot read the %s \"%s\": %s\n", what, path, strerror(errno));
+    return EXIT_INPUT;
+}
+
+/* A file of rules or a report that is not there is a wrong input file, and no script error. */
+static int find_script_files(const options *given)
 {
     size_t at = 0;
+    const char *report = options_text(given, OPTION_REPORT_FILE);
     for (const char *path; (path = options_next(given, OPTION_RULES, &at)) != NULL;)
-        if (access(path, R_OK) != 0) {
-            fprintf(stderr, "impinge: cannot read the rules \"%s\": %s\n", path, strerror(errno));
+        if (find_file(path, "rules") != EXIT_OK)
             return EXIT_INPUT;
-        }
-    return EXIT_OK;
+    return report != NULL ? find_file(report, "report") : EXIT_OK;
 }
 
 int command_check(const options *given, output *out)
 {
     check work = {.given = given, .out = out};
-    if (find_rule_files(given) != EXIT_OK)
+    if (find_script_files(given) != EXIT_OK)
         return EXIT_INPUT;
     const int code = job_file_read(given->positional[0], &work.job);
     if (code != EXIT_OK)

@@ -118,6 +118,13 @@ static const option_row options_table[] = {
      .choices = reports,
      .help = "prejob says what may start and why; set-up is one page for the rig, with what to set and to read; estimate "
              "is material, time, energy and cost"},
+    {.id = OPTION_REPORT_FILE,
+     .commands = IN_CHECK,
+     .name = "--report-file",
+     .kind = OPTION_FILE,
+     .value = "FILE",
+     .help = "a report of your own, a script that makes a text of the results (\"impinge new report NAME\" writes one to begin "
+             "with); --report and --format then have no say"},
     {.id = OPTION_LANGUAGE,
      .commands = IN_CHECK,
      .name = "--language",

@@ -23,6 +23,7 @@ typedef enum option_id {
     OPTION_RULES,
     OPTION_UNITS,
     OPTION_REPORT,
+    OPTION_REPORT_FILE,
     OPTION_LANGUAGE,
     OPTION_WITH,
     OPTION_FORMAT,

@@ -21,7 +21,14 @@ local function main()
     if not message then error(outcome, 0) end
     return complain(message)
   end
-  host.write(write(outcome, options))
+  local text, problem
+  if options.report_file then
+    text, problem = host.report(options.report_file, outcome)
+    if not text then return complain(problem) end
+  else
+    text = write(outcome, options)
+  end
+  host.write(text)
   return outcome.exit_code
 end
 
