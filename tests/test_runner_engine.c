@@ -289,6 +289,27 @@ static void what_goes_wrong_in_a_calculator_file_names_the_place(void **state)
     CHECK_CASES(cases);
 }
 
+/* A script cannot catch its way past its budget through the engine, and the engine's own work counts. */
+static void the_engine_keeps_to_a_scripts_budget(void **state)
+{
+    (void)state;
+    write_file("loop.lua", "local c = calculator { id = 'c', title = 'c', inputs = { { name = 'x', low = 0, high = 9 } }, outputs = { { name = 'y' } },\n"
+                           "compute = function() while true do end end }\n"
+                           "for _ = 1, 100 do pcall(imp.sweep, { calculation = c, vary = 'x', from = 0, to = 1, steps = 10000 })\n"
+                           "pcall(imp.solve_for, { calculation = c, unknown = 'x', target = { y = 1 } }) pcall(c, { x = 1 })\n"
+                           "pcall(imp.uncertainty, { calculation = c, with = { x = 1 }, sd = { x = 1 }, draws = 10000000 }) end\nprint 'escaped'\n");
+    write_file("draws.lua", "pcall(imp.uncertainty, { calculation = 'climate.wet_bulb', with = { air_temperature = '20 degC', relative_humidity = '50 %' },\n"
+                            "sd = { air_temperature = '1 K' }, draws = 10000000 }) print 'escaped'\n");
+    write_file("many.lua", "for i = 1, 3000 do calculator { id = 'c' .. i, title = 'c', inputs = {}, outputs = { { name = 'y' } }, compute = print } end\n");
+    static const command_case cases[] = {
+        {"impinge run --max-steps 1000000 loop.lua", 6, NULL, "loop.lua:2: used up its budget of 1 million steps\n"},
+        {"impinge run --max-steps 1000000 draws.lua", 6, NULL, "draws.lua:1: used up its budget of 1 million steps\n"},
+        {"impinge run --max-seconds 0.3 draws.lua", 6, NULL, "draws.lua:1: used up its budget of 0.3 s\n"},
+        {"impinge run many.lua", 5, NULL, "many.lua:1: calculator c1001: more than 1000 calculators\n"},
+    };
+    CHECK_CASES(cases);
+}
+
 static void failing_cases_end_with_2_and_say_what_was_expected(void **state)
 {
     (void)state;
@@ -502,6 +523,7 @@ int main(void)
         cmocka_unit_test(stock_calculators_hold_their_own_cases_and_are_listed_by_their_files_names),
         cmocka_unit_test(a_calculator_file_answers_as_an_entry_does),
         cmocka_unit_test(what_goes_wrong_in_a_calculator_file_names_the_place),
+        cmocka_unit_test(the_engine_keeps_to_a_scripts_budget),
         cmocka_unit_test(failing_cases_end_with_2_and_say_what_was_expected),
         cmocka_unit_test(starting_points_run_as_they_are),
         cmocka_unit_test(starting_points_overwrite_nothing),
