@@ -3,6 +3,7 @@
 
 #include <stdio.h>
 
+#include "argument.h"
 #include "cable.h"
 #include "catalogue.h"
 
@@ -543,6 +544,35 @@ static void mistyped_choices_of_the_typed_function_are_refused(void **state)
     assert_string_equal(refusal(&load, &laying, IMP_RANGE), "method: 7 is not one of its choices");
 }
 
+/* What a person types, read and evaluated: the first refusal's text, or "" where there is none. */
+static const char *typed_refusal(const char *length, const char *method, const char *breaker, const char *section)
+{
+    static char text[IMP_MESSAGE_SIZE + IMP_PLACE_SIZE];
+    const imp_calc *calc = imp_catalogue_find("electrical.cable_size");
+    const char *names[] = {"current", "voltage", "phases", "insulation", "length", "method", "breaker", "section"};
+    const char *texts[] = {"38.4 A", "400 V", "3", "pvc", length, method, breaker, section};
+    imp_value in[IMP_MOST_INPUTS], out[IMP_MOST_OUTPUTS];
+    imp_arena arena;
+    imp_error error = {.message = ""};
+    imp_arena_init(&arena, NULL);
+    imp_status status = imp_arguments_read(calc, 8, names, texts, &arena, in, &error);
+    if (status == IMP_OK)
+        status = imp_calc_evaluate(calc, in, out, NULL, &error);
+    imp_arena_free(&arena);
+    return status == IMP_OK ? "" : imp_error_text(&error, text, sizeof text);
+}
+
+static void what_is_typed_wrong_is_told_with_what_would_work(void **state)
+{
+    (void)state;
+    assert_string_equal(typed_refusal("25 m", "C", "40 A", "6 mm^2"), "");
+    assert_string_equal(typed_refusal("0 m", "C", "40 A", "6 mm^2"), "electrical.cable_size: length: 0 m is not above 0 m");
+    assert_string_equal(typed_refusal("25 m", "D", "40 A", "6 mm^2"), "electrical.cable_size: method: expected one of B1, B2, C, E, got \"D\"");
+    assert_string_equal(typed_refusal("25 m", "C", "32 A", "6 mm^2"),
+                        "electrical.cable_size: breaker: a breaker of 32 A is too small for 38.4 A; use one of 40 A or split the load");
+    assert_contains(typed_refusal("25 m", "C", "40 A", "7 mm^2"), "the nearest are 6 mm^2 and 10 mm^2");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -570,6 +600,7 @@ int main(void)
         cmocka_unit_test(a_hair_above_each_rows_current_takes_the_next_row),
         cmocka_unit_test(every_nec_size_is_told_by_its_name),
         cmocka_unit_test(mistyped_choices_of_the_typed_function_are_refused),
+        cmocka_unit_test(what_is_typed_wrong_is_told_with_what_would_work),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
