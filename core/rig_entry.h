@@ -54,6 +54,8 @@ enum {
 
 /* A rig from the first RIG_POINT_INPUTS inputs. */
 imp_status imp_rig_from_call(const imp_call *call, imp_rig *rig);
+/* Record the balances of an operating point; does nothing without a sheet. */
+void imp_rig_record(imp_sheet *sheet, const imp_rig *rig, const imp_rig_result *r);
 /* The result of a value that may be not known. */
 imp_value imp_rig_optional(double number);
 
