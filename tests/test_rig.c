@@ -51,7 +51,7 @@ static void evaluate_inputs(const cJSON *inputs, imp_arena *arena, imp_sheet *sh
         free(texts[i]);
 }
 
-/* The issue asks for 0.1 %; two sound solutions of the same equations agree far better. */
+/* 0.1 % would do for a person; two sound solutions of the same equations agree far better. */
 static void compare_rig(const cJSON *rig)
 {
     const imp_calc *calc = imp_catalogue_find("rig.operating_point");
