@@ -181,11 +181,13 @@ static bool is_number(const imp_param *row)
     return row->kind == IMP_NUMBER || row->kind == IMP_LIST;
 }
 
+static void push_nested_row(lua_State *L, const imp_param *row);
+
 static void push_rows(lua_State *L, const imp_param *rows, size_t count)
 {
     lua_createtable(L, (int)count, 0);
     for (size_t i = 0; i < count; i++) {
-        imp_row_push(L, &rows[i]);
+        push_nested_row(L, &rows[i]);
         lua_rawseti(L, -2, (lua_Integer)i + 1);
     }
 }
@@ -239,6 +241,11 @@ void imp_row_push(lua_State *L, const imp_param *row)
     }
     set_range(L, row);
     set_choices(L, row);
+}
+
+static void push_nested_row(lua_State *L, const imp_param *row)
+{
+    imp_row_push(L, row);
     if (row->rows != NULL) {
         size_t count = 0;
         while (row->rows[count].name != NULL)

@@ -17,7 +17,8 @@ int imp_calc_call(lua_State *L, const imp_calc *calc);
 /* Push a recorded sheet as the table that imp.sheet gives. */
 void imp_sheet_push(lua_State *L, const imp_calc *calc, const imp_sheet *sheet);
 
-/* Push a row as the table that imp.explain gives: name, symbol, kind, dimension, unit, low, high, ... */
+/* Push a row as the table that imp.explain gives: name, symbol, kind, dimension, unit, low, high, ...; not the rows below
+ * it. */
 void imp_row_push(lua_State *L, const imp_param *row);
 
 #endif
