@@ -122,6 +122,10 @@ typedef struct imp_span {
 } imp_span;
 imp_status imp_columns_spans(imp_columns *columns, imp_column mask, const imp_column *values, size_t value_count,
                              imp_reduction *reduction, imp_error *error);
+/* Spans in which the value does not change for at least `seconds`, over unbroken rows, and the mask (IMP_NO_COLUMN: any row)
+ * is 1 somewhere; a span's `rows` are those where it is. */
+imp_status imp_columns_stuck(imp_columns *columns, imp_column value, imp_column mask, double seconds,
+                             imp_reduction *reduction, imp_error *error);
 uint64_t imp_columns_span_count(const imp_columns *columns, imp_reduction reduction);
 size_t imp_columns_spans_kept(const imp_columns *columns, imp_reduction reduction);
 imp_status imp_columns_span_at(const imp_columns *columns, imp_reduction reduction, size_t index, imp_span *span,

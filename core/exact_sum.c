@@ -4,7 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "lanes.h"
+#include "kernels.h"
 
 enum { PIECE_BITS = 32, ADDS_BEFORE_CARRY = 1000, BLOCK = 1024 };
 #define PIECE_BASE INT64_C(4294967296)
@@ -123,29 +123,10 @@ static double rounder(int exponent)
 static void add_part(imp_exact_sum *sum, const double *values, size_t count, int exponent)
 {
     const double first = rounder(exponent + 10), second = rounder(exponent - 33);
-    const imp_lanes first_lanes = imp_lanes_of(first), second_lanes = imp_lanes_of(second);
-    imp_lanes upper[2] = {imp_lanes_of(0.0), imp_lanes_of(0.0)}, lower[2] = {upper[0], upper[0]}, left[2] = {upper[0], upper[0]};
-    const size_t whole = count - count % 4;
-    for (size_t i = 0; i < whole; i += 4)
-        for (size_t lane = 0; lane < 2; lane++) {
-            const imp_lanes value = imp_lanes_present(imp_lanes_load(values + i + 2 * lane));
-            const imp_lanes a = imp_lanes_subtract(imp_lanes_add(first_lanes, value), first_lanes);
-            const imp_lanes rest = imp_lanes_subtract(value, a);
-            const imp_lanes b = imp_lanes_subtract(imp_lanes_add(second_lanes, rest), second_lanes);
-            upper[lane] = imp_lanes_add(upper[lane], a);
-            lower[lane] = imp_lanes_add(lower[lane], b);
-            left[lane] = imp_lanes_either(left[lane], imp_lanes_subtract(rest, b));
-        }
-    double halves[2], last[2];
-    imp_lanes_store(halves, imp_lanes_add(upper[0], upper[1]));
-    imp_exact_sum_add(sum, halves[0] + halves[1]);
-    imp_lanes_store(halves, imp_lanes_add(lower[0], lower[1]));
-    imp_exact_sum_add(sum, halves[0] + halves[1]);
-    add_one_by_one(sum, values + whole, count - whole);
-    imp_lanes_store(last, imp_lanes_either(left[0], left[1]));
-    if (last[0] == 0.0 && last[1] == 0.0)
-        return;
-    for (size_t i = 0; i < whole; i++) {
+    const imp_split_sum parts = imp_kernels_best()->split_sum(values, count, first, second);
+    imp_exact_sum_add(sum, parts.upper);
+    imp_exact_sum_add(sum, parts.lower);
+    for (size_t i = 0; parts.has_rest && i < count; i++) {
         const double value = values[i] == values[i] ? values[i] : 0.0;
         const double rest = value - ((first + value) - first);
         imp_exact_sum_add(sum, rest - ((second + rest) - second));

@@ -1,130 +1,157 @@
-/* lanes.h — two doubles at a time where the machine has them (SSE2), the same in plain C elsewhere.
- * Every operation is the scalar one of each half, so that results are the same on any machine. */
+/* lanes.h — several doubles at a time: four where the file is compiled for AVX2 (IMP_LANES_WIDE), two with SSE2, the same in
+ * plain C elsewhere. Every operation is the scalar one of each lane, so that results are the same on any machine.
+ * A truth is all bits set or none; "missing" is any not-a-number. */
 #ifndef IMP_LANES_H
 #define IMP_LANES_H
 
-#include <stdint.h>
-#include <string.h>
+#if defined(IMP_LANES_WIDE)
 
-#if defined(__SSE2__)
+#include <immintrin.h>
+
+enum { LANES = 4 };
+typedef __m256d lanes;
+#define LANES_UNARY(name, expression)                                                                                  \
+    static inline lanes name(lanes a)                                                                                  \
+    {                                                                                                                  \
+        return expression;                                                                                             \
+    }
+#define LANES_BINARY(name, expression)                                                                                 \
+    static inline lanes name(lanes a, lanes b)                                                                         \
+    {                                                                                                                  \
+        return expression;                                                                                             \
+    }
+static inline lanes lanes_load(const double *from)
+{
+    return _mm256_loadu_pd(from);
+}
+static inline void lanes_store(double *to, lanes a)
+{
+    _mm256_storeu_pd(to, a);
+}
+static inline lanes lanes_of(double all)
+{
+    return _mm256_set1_pd(all);
+}
+LANES_UNARY(lanes_root, _mm256_sqrt_pd(a))
+LANES_BINARY(lanes_add, _mm256_add_pd(a, b))
+LANES_BINARY(lanes_subtract, _mm256_sub_pd(a, b))
+LANES_BINARY(lanes_multiply, _mm256_mul_pd(a, b))
+LANES_BINARY(lanes_divide, _mm256_div_pd(a, b))
+LANES_BINARY(lanes_least, _mm256_min_pd(a, b))
+LANES_BINARY(lanes_greatest, _mm256_max_pd(a, b))
+LANES_BINARY(lanes_and, _mm256_and_pd(a, b))
+LANES_BINARY(lanes_or, _mm256_or_pd(a, b))
+LANES_BINARY(lanes_without, _mm256_andnot_pd(b, a))
+LANES_BINARY(lanes_equal, _mm256_cmp_pd(a, b, _CMP_EQ_OQ))
+LANES_BINARY(lanes_differ, _mm256_cmp_pd(a, b, _CMP_NEQ_UQ))
+LANES_BINARY(lanes_above, _mm256_cmp_pd(a, b, _CMP_GT_OQ))
+LANES_BINARY(lanes_at_least, _mm256_cmp_pd(a, b, _CMP_GE_OQ))
+LANES_BINARY(lanes_missing, _mm256_cmp_pd(a, b, _CMP_UNORD_Q))
+
+#elif defined(__SSE2__)
 
 #include <emmintrin.h>
 
-typedef __m128d imp_lanes;
-
-static inline imp_lanes imp_lanes_load(const double *from)
+enum { LANES = 2 };
+typedef __m128d lanes;
+#define LANES_UNARY(name, expression)                                                                                  \
+    static inline lanes name(lanes a)                                                                                  \
+    {                                                                                                                  \
+        return expression;                                                                                             \
+    }
+#define LANES_BINARY(name, expression)                                                                                 \
+    static inline lanes name(lanes a, lanes b)                                                                         \
+    {                                                                                                                  \
+        return expression;                                                                                             \
+    }
+static inline lanes lanes_load(const double *from)
 {
     return _mm_loadu_pd(from);
 }
-static inline void imp_lanes_store(double *to, imp_lanes a)
+static inline void lanes_store(double *to, lanes a)
 {
     _mm_storeu_pd(to, a);
 }
-static inline imp_lanes imp_lanes_of(double both)
+static inline lanes lanes_of(double all)
 {
-    return _mm_set1_pd(both);
+    return _mm_set1_pd(all);
 }
-static inline imp_lanes imp_lanes_add(imp_lanes a, imp_lanes b)
-{
-    return _mm_add_pd(a, b);
-}
-static inline imp_lanes imp_lanes_subtract(imp_lanes a, imp_lanes b)
-{
-    return _mm_sub_pd(a, b);
-}
-/* b where a is not-a-number */
-static inline imp_lanes imp_lanes_least(imp_lanes a, imp_lanes b)
-{
-    return _mm_min_pd(a, b);
-}
-static inline imp_lanes imp_lanes_greatest(imp_lanes a, imp_lanes b)
-{
-    return _mm_max_pd(a, b);
-}
-/* 0 where a is not-a-number */
-static inline imp_lanes imp_lanes_present(imp_lanes a)
-{
-    return _mm_and_pd(a, _mm_cmpord_pd(a, a));
-}
-/* 1 where a is a number, else 0 */
-static inline imp_lanes imp_lanes_is_present(imp_lanes a)
-{
-    return _mm_and_pd(_mm_set1_pd(1.0), _mm_cmpord_pd(a, a));
-}
-/* not zero where a or b is not zero; signs do not matter */
-static inline imp_lanes imp_lanes_either(imp_lanes a, imp_lanes b)
-{
-    return _mm_or_pd(a, b);
-}
-/* a where mask is 1, else not-a-number */
-static inline imp_lanes imp_lanes_where(imp_lanes a, imp_lanes mask)
-{
-    return _mm_or_pd(a, _mm_cmpneq_pd(mask, _mm_set1_pd(1.0)));
-}
+LANES_UNARY(lanes_root, _mm_sqrt_pd(a))
+LANES_BINARY(lanes_add, _mm_add_pd(a, b))
+LANES_BINARY(lanes_subtract, _mm_sub_pd(a, b))
+LANES_BINARY(lanes_multiply, _mm_mul_pd(a, b))
+LANES_BINARY(lanes_divide, _mm_div_pd(a, b))
+LANES_BINARY(lanes_least, _mm_min_pd(a, b))
+LANES_BINARY(lanes_greatest, _mm_max_pd(a, b))
+LANES_BINARY(lanes_and, _mm_and_pd(a, b))
+LANES_BINARY(lanes_or, _mm_or_pd(a, b))
+LANES_BINARY(lanes_without, _mm_andnot_pd(b, a))
+LANES_BINARY(lanes_equal, _mm_cmpeq_pd(a, b))
+LANES_BINARY(lanes_differ, _mm_cmpneq_pd(a, b))
+LANES_BINARY(lanes_above, _mm_cmpgt_pd(a, b))
+LANES_BINARY(lanes_at_least, _mm_cmpge_pd(a, b))
+LANES_BINARY(lanes_missing, _mm_cmpunord_pd(a, b))
 
 #else
 
-typedef struct imp_lanes {
-    double half[2];
-} imp_lanes;
+#include <math.h>
+#include <stdint.h>
+#include <string.h>
 
-#define IMP_LANES_EACH(expression)                                                                                     \
-    imp_lanes result;                                                                                                  \
-    for (int i = 0; i < 2; i++)                                                                                        \
-        result.half[i] = (expression);                                                                                 \
-    return result
-
-static inline imp_lanes imp_lanes_load(const double *from)
+enum { LANES = 1 };
+typedef double lanes;
+#define LANES_UNARY(name, expression)                                                                                  \
+    static inline lanes name(lanes a)                                                                                  \
+    {                                                                                                                  \
+        return expression;                                                                                             \
+    }
+#define LANES_BINARY(name, expression)                                                                                 \
+    static inline lanes name(lanes a, lanes b)                                                                         \
+    {                                                                                                                  \
+        return expression;                                                                                             \
+    }
+static inline uint64_t lane_bits(double a)
 {
-    IMP_LANES_EACH(from[i]);
+    uint64_t bits;
+    memcpy(&bits, &a, sizeof bits);
+    return bits;
 }
-static inline void imp_lanes_store(double *to, imp_lanes a)
+static inline double lane_from(uint64_t bits)
 {
-    to[0] = a.half[0];
-    to[1] = a.half[1];
+    double a;
+    memcpy(&a, &bits, sizeof a);
+    return a;
 }
-static inline imp_lanes imp_lanes_of(double both)
+static inline lanes lanes_load(const double *from)
 {
-    IMP_LANES_EACH(both);
+    return *from;
 }
-static inline imp_lanes imp_lanes_add(imp_lanes a, imp_lanes b)
+static inline void lanes_store(double *to, lanes a)
 {
-    IMP_LANES_EACH(a.half[i] + b.half[i]);
+    *to = a;
 }
-static inline imp_lanes imp_lanes_subtract(imp_lanes a, imp_lanes b)
+static inline lanes lanes_of(double all)
 {
-    IMP_LANES_EACH(a.half[i] - b.half[i]);
+    return all;
 }
-static inline imp_lanes imp_lanes_least(imp_lanes a, imp_lanes b)
-{
-    IMP_LANES_EACH(a.half[i] < b.half[i] ? a.half[i] : b.half[i]);
-}
-static inline imp_lanes imp_lanes_greatest(imp_lanes a, imp_lanes b)
-{
-    IMP_LANES_EACH(a.half[i] > b.half[i] ? a.half[i] : b.half[i]);
-}
-static inline imp_lanes imp_lanes_present(imp_lanes a)
-{
-    IMP_LANES_EACH(a.half[i] == a.half[i] ? a.half[i] : 0.0);
-}
-static inline imp_lanes imp_lanes_is_present(imp_lanes a)
-{
-    IMP_LANES_EACH(a.half[i] == a.half[i] ? 1.0 : 0.0);
-}
-static inline imp_lanes imp_lanes_either(imp_lanes a, imp_lanes b)
-{
-    IMP_LANES_EACH(a.half[i] != 0.0 ? a.half[i] : b.half[i]);
-}
-static inline imp_lanes imp_lanes_where(imp_lanes a, imp_lanes mask)
-{
-    const uint64_t quiet = UINT64_C(0x7ff8) << 48;
-    double missing;
-    memcpy(&missing, &quiet, sizeof missing);
-    IMP_LANES_EACH(mask.half[i] == 1.0 ? a.half[i] : missing);
-}
-
-#undef IMP_LANES_EACH
+LANES_UNARY(lanes_root, sqrt(a))
+LANES_BINARY(lanes_add, a + b)
+LANES_BINARY(lanes_subtract, a - b)
+LANES_BINARY(lanes_multiply, a *b)
+LANES_BINARY(lanes_divide, a / b)
+LANES_BINARY(lanes_least, a < b ? a : b)
+LANES_BINARY(lanes_greatest, a > b ? a : b)
+LANES_BINARY(lanes_and, lane_from(lane_bits(a) & lane_bits(b)))
+LANES_BINARY(lanes_or, lane_from(lane_bits(a) | lane_bits(b)))
+LANES_BINARY(lanes_without, lane_from(lane_bits(a) & ~lane_bits(b)))
+LANES_BINARY(lanes_equal, lane_from(a == b ? UINT64_MAX : 0))
+LANES_BINARY(lanes_differ, lane_from(a != b ? UINT64_MAX : 0))
+LANES_BINARY(lanes_above, lane_from(a > b ? UINT64_MAX : 0))
+LANES_BINARY(lanes_at_least, lane_from(a >= b ? UINT64_MAX : 0))
+LANES_BINARY(lanes_missing, lane_from(a != a || b != b ? UINT64_MAX : 0))
 
 #endif
+
+/* lanes_least and lanes_greatest give b where a is missing; lanes_without(a, b) clears in a the bits of b. */
 
 #endif

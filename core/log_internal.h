@@ -80,6 +80,9 @@ typedef struct imp_log_cell {
 const char *imp_log_cell_read(const char *at, const char *end, char separator, char *buffer, size_t size,
                               imp_log_cell *cell);
 
+/* Lines and bytes before the first row. */
+void imp_log_header_extent(const imp_log *log, uint64_t *lines, uint64_t *bytes);
+
 /* Read the header row [text, end). */
 imp_status imp_log_header_read(const char *text, const char *end, char separator, const imp_log_mapping *mapping,
                                const imp_allocator *allocator, imp_log_header *header, imp_error *error);

@@ -238,6 +238,12 @@ const imp_log_faults *imp_log_faults_of(const imp_log *log)
     return &log->faults;
 }
 
+void imp_log_header_extent(const imp_log *log, uint64_t *lines, uint64_t *bytes)
+{
+    *lines = log->header_lines;
+    *bytes = (uint64_t)log->data_at;
+}
+
 /* --- text in whole rows --- */
 
 /* Start of the row that is not complete yet. */

@@ -17,7 +17,7 @@
 enum { IMP_SKETCH_PAGE = 256, IMP_SKETCH_PAGES = 2 * 120 * 2048 / IMP_SKETCH_PAGE + 1 };
 
 typedef struct imp_sketch {
-    uint64_t *pages[IMP_SKETCH_PAGES]; /* counts of 256 bins each, made when first needed */
+    uint64_t **pages; /* IMP_SKETCH_PAGES of them, counts of 256 bins each, made when first needed */
     uint64_t count;
     const imp_allocator *allocator;
 } imp_sketch;

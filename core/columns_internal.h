@@ -1,0 +1,241 @@
+/* columns_internal.h — shared by the files of columns, and by nobody else. */
+#ifndef IMP_COLUMNS_INTERNAL_H
+#define IMP_COLUMNS_INTERNAL_H
+
+#include <math.h>
+
+#include "columns.h"
+#include "kernels.h"
+#include "memory.h"
+#include "sketch.h"
+
+#define IMP_NO_VALUE ((double)NAN) /* a missing cell */
+
+enum { IMP_FRAME_ROWS = 512, IMP_MOST_NODES = 4096, IMP_ROLLING_ROWS = 131072, IMP_MOST_TAPS = 64 };
+
+/* --- expressions --- */
+typedef struct imp_node {
+    imp_column_operation operation;
+    int a, b;
+    double parameter; /* seconds, or a constant's value */
+    imp_column_kind kind;
+    int source;     /* header column of a source */
+    double *memory; /* values of a column in memory */
+    int level;      /* how many decisions of lasting it waits for */
+    double back, ahead; /* seconds of rows before and after a row that it depends on */
+    int rows_back;
+} imp_node;
+
+/* --- what reductions keep --- */
+typedef enum imp_tally_kind { IMP_TALLY_MOMENTS, IMP_TALLY_SKETCH, IMP_TALLY_TIME, IMP_TALLY_TRAPEZOID, IMP_TALLY_INCREASE,
+                              IMP_TALLY_SPANS, IMP_TALLY_STUCK, IMP_TALLY_SERIES } imp_tally_kind;
+
+enum { IMP_WANT_SUM = 1, IMP_WANT_SQUARES = 2, IMP_WANT_INTEGRAL = 4 };
+
+/* Count, sum, least and greatest of some values. */
+typedef struct imp_moments {
+    uint64_t count;
+    double least, greatest; /* infinities when empty */
+    imp_exact_sum sum;
+} imp_moments;
+
+/* An unbroken run of rows where a mask is 1, or a period of a series. */
+typedef struct imp_stretch {
+    bool is_used;
+    double from, reach; /* a series: start of the period in `from` */
+    double value;       /* stuck: the value that does not change */
+    uint64_t rows;
+    imp_moments *values; /* one a value of the spans; one for a series */
+} imp_stretch;
+
+typedef struct imp_tally {
+    imp_tally_kind kind;
+    int value, mask; /* nodes; mask may be IMP_NO_COLUMN */
+    double parameter; /* period of a series */
+    unsigned wants;
+    bool is_answered;
+    bool keeps_first; /* a piece of a log: its first stretch may belong to one of the piece before */
+    bool has_begun;   /* a row was counted */
+    /* moments, time (sum: time; squares: integral), trapezoid (squares), increase (sum) */
+    imp_moments moments;
+    imp_exact_sum squares;
+    double first, last;
+    bool has_first, has_last;
+    /* trapezoid: the row before; increase: the first row present, and whether a step back in time parts it from before */
+    double before, before_duration;
+    bool is_first_counted, is_first_parted, was_parted;
+    double time_before;
+    bool has_time_before;
+    /* quantiles */
+    imp_sketch sketch;
+    double *gathered; /* of a column in memory */
+    size_t gathered_count;
+    /* spans and series */
+    int values[IMP_SPAN_VALUES];
+    size_t value_count;
+    imp_stretch open, first_stretch;
+    bool is_open_first;
+    imp_span *spans;
+    imp_series_point *points;
+    size_t kept, kept_capacity;
+    uint64_t span_count;
+    double longest;
+    imp_exact_sum total;
+} imp_tally;
+
+typedef struct imp_asked {
+    imp_reduction_kind kind;
+    int tally;
+    double parameter;
+    imp_dimension dimension;
+    bool is_reading;
+} imp_asked;
+
+/* --- rows as they came, kept at the ends of a piece --- */
+typedef struct imp_row_store {
+    double *cells; /* row after row: time, line, the sources in use */
+    size_t width, rows, capacity;
+} imp_row_store;
+
+/* --- rows being evaluated --- */
+typedef struct imp_frame {
+    size_t rows;            /* evaluated; one more row may be there as it came */
+    uint64_t first_row;     /* number of its first row among all rows fed */
+    size_t count_from, count_to; /* rows that reductions count */
+    double duration_before; /* of the row before the first */
+    double greatest_duration;
+    double *time, *duration;
+    double **values; /* of each node; NULL where not needed */
+    double *storage;
+} imp_frame;
+
+typedef struct imp_node_state {
+    double before, since;
+    bool has_before, is_connected;
+    /* lasting: an open run */
+    bool is_open, is_decided;
+    uint64_t open_frame;
+    size_t open_row;
+    /* rolling: what is in the window */
+    double *queue; /* time, value */
+    size_t queue_capacity, queue_start, queue_count;
+    double upper, lower; /* their sum, without error */
+    double first, second, limit; /* binary places of the two, and the largest value that they allow */
+    bool is_slow;                /* two doubles do not hold it */
+    imp_exact_sum sum;
+} imp_node_state;
+
+enum { IMP_FRAMES = IMP_COLUMNS_WAITING_ROWS / IMP_FRAME_ROWS + 2, IMP_MOST_LEVELS = 8 };
+
+typedef struct imp_engine {
+    imp_columns *columns;
+    const imp_kernels *kernels;
+    size_t length;      /* of columns in memory; 0: rows come from a log */
+    bool *needed;
+    imp_node_state *states;
+    imp_frame *frames[IMP_FRAMES];
+    uint64_t filled;                /* frames complete */
+    uint64_t done[IMP_MOST_LEVELS]; /* frames through each level */
+    uint64_t released;              /* frames whose memory went to later ones */
+    imp_frame *filling;
+    size_t fill;                    /* rows in it */
+    int levels;
+    double *constants, *scratch, *scratch_b;
+    int sources[IMP_LOG_MOST_COLUMNS]; /* nodes that are fed: header column of each in source_columns */
+    int source_columns[IMP_LOG_MOST_COLUMNS];
+    size_t source_count;
+    bool has_last;
+    double last_time;
+    uint64_t fed;                  /* rows taken */
+    uint64_t counted;              /* rows that all reductions have seen */
+    uint64_t count_from, count_to; /* of the rows, those that reductions count */
+    bool notes_faults;
+    imp_log_faults *faults;
+    /* pieces: rows of the head are kept as they came, until what follows no longer depends on what came before */
+    bool is_partial, has_split, head_complete;
+    imp_row_store head, tail;
+    double back, ahead;
+    int rows_back;
+    size_t head_split; /* rows of the head before the body */
+    double split_time, start_time;
+    uint64_t split_row, ready_row;
+    bool is_ready, break_after_split;
+    uint64_t tail_first; /* number of the tail's first row */
+} imp_engine;
+
+struct imp_columns {
+    const imp_allocator *allocator;
+    imp_log_header header;
+    bool is_bound;
+    double gap;
+    imp_node *nodes;
+    size_t node_count, node_capacity;
+    imp_tally **tallies;
+    size_t tally_count, tally_capacity;
+    imp_asked *asked;
+    size_t asked_count, asked_capacity;
+    /* each */
+    int taps[IMP_MOST_TAPS];
+    size_t tap_count;
+    imp_columns_rows tap;
+    void *tap_context;
+    imp_log_faults faults;
+    imp_engine *merging;
+    void *plan; /* of a summary; released with the set */
+};
+
+/* columns_evaluate.c: rows [0, frame->rows) of one node. */
+imp_status imp_node_evaluate(imp_engine *engine, int node, imp_frame *frame, imp_error *error);
+/* lasting: decides rows of this and of earlier frames. */
+void imp_node_decide(imp_engine *engine, int node, uint64_t frame_number);
+/* The first frame that lasting has not decided yet, or UINT64_MAX. */
+uint64_t imp_node_undecided(const imp_engine *engine, int node);
+void imp_node_state_reset(imp_node_state *state);
+
+/* columns_tally.c */
+void imp_moments_init(imp_moments *moments);
+void imp_moments_merge(imp_moments *moments, const imp_moments *next);
+void imp_moments_add(imp_moments *moments, double value);
+void imp_tally_reset(imp_tally *tally);
+void imp_tally_free(const imp_columns *columns, imp_tally *tally);
+imp_status imp_tally_count(imp_engine *engine, imp_tally *tally, const imp_frame *frame, imp_error *error);
+/* Append what the next piece counted. */
+imp_status imp_tally_join(imp_columns *columns, imp_tally *tally, imp_tally *next, imp_error *error);
+/* The log has ended: close what is open. */
+imp_status imp_tally_finish(imp_columns *columns, imp_tally *tally, imp_error *error);
+
+/* columns_spans.c */
+imp_status imp_stretch_init(const imp_columns *columns, imp_stretch *stretch, size_t values);
+imp_status imp_tally_count_spans(imp_columns *columns, imp_tally *tally, const imp_frame *frame, imp_error *error);
+imp_status imp_tally_count_stuck(imp_columns *columns, imp_tally *tally, const imp_frame *frame, imp_error *error);
+imp_status imp_tally_count_series(imp_columns *columns, imp_tally *tally, const imp_frame *frame, imp_error *error);
+imp_status imp_tally_join_stretches(imp_columns *columns, imp_tally *tally, imp_tally *next, imp_error *error);
+imp_status imp_tally_close(imp_columns *columns, imp_tally *tally, imp_error *error);
+
+/* columns_run.c */
+/* length: of the columns in memory to run, 0 for a log. Only what is not answered yet is evaluated. */
+imp_status imp_engine_create(imp_columns *columns, size_t length, bool is_partial, imp_engine **engine, imp_error *error);
+void imp_engine_free(imp_engine *engine);
+/* Rows in order; the arrays are not kept. */
+imp_status imp_engine_feed(imp_engine *engine, const imp_log_block *block, imp_error *error);
+/* Evaluate all rows fed but the last, whose duration is not known yet. At least two rows are in the frame. */
+imp_status imp_engine_complete_frame(imp_engine *engine, imp_error *error);
+/* Evaluate all rows fed; the last one has no duration. */
+imp_status imp_engine_flush(imp_engine *engine, imp_error *error);
+/* Forget all rows and what nodes remember of them. */
+void imp_engine_restart(imp_engine *engine);
+imp_status imp_columns_out_of_memory(imp_error *error);
+
+/* columns_piece.c */
+/* The first row of a store that must be fed again so that row `due` and later ones are evaluated as before. */
+size_t imp_piece_context(const imp_engine *engine, const imp_row_store *store, size_t due);
+imp_status imp_row_store_add(imp_engine *engine, imp_row_store *store, const imp_log_block *block, size_t row,
+                             imp_error *error);
+void imp_row_store_free(imp_engine *engine, imp_row_store *store);
+/* A row that was kept by order, or (is_kept false) left out as a duplicate. */
+imp_status imp_piece_take(imp_engine *engine, const imp_log_block *block, size_t row, bool is_kept, bool is_parted,
+                          imp_error *error);
+
+
+
+#endif

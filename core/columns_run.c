@@ -1,0 +1,474 @@
+/* Runs: rows into frames, frames through the nodes level by level, and on to the reductions. */
+#include <math.h>
+#include <string.h>
+
+#include "columns_internal.h"
+#include "log_internal.h"
+
+enum { STRIDE = IMP_FRAME_ROWS + 16 }; /* a frame's columns lie apart by a little more than a power of two: see log_reader.c */
+
+/* --- making and releasing --- */
+
+static void frame_free(const imp_columns *columns, imp_frame *frame)
+{
+    if (frame == NULL)
+        return;
+    imp_release(columns->allocator, frame->storage);
+    imp_release(columns->allocator, frame->values);
+    imp_release(columns->allocator, frame);
+}
+
+static bool has_storage(const imp_engine *engine, size_t node)
+{
+    const imp_column_operation operation = engine->columns->nodes[node].operation;
+    return engine->needed[node] && operation != IMP_COLUMN_CONSTANT && operation != IMP_COLUMN_TIME &&
+           operation != IMP_COLUMN_MEMORY;
+}
+
+static imp_frame *frame_create(const imp_engine *engine)
+{
+    const imp_columns *columns = engine->columns;
+    size_t arrays = 2, constant = 0;
+    for (size_t i = 0; i < columns->node_count; i++)
+        arrays += has_storage(engine, i);
+    imp_frame *frame = imp_allocate(columns->allocator, 1, sizeof *frame);
+    if (frame == NULL)
+        return NULL;
+    frame->storage = imp_allocate(columns->allocator, arrays * STRIDE, sizeof(double));
+    frame->values = imp_allocate(columns->allocator, columns->node_count > 0 ? columns->node_count : 1, sizeof(double *));
+    if (frame->storage == NULL || frame->values == NULL) {
+        frame_free(columns, frame);
+        return NULL;
+    }
+    frame->time = frame->storage;
+    frame->duration = frame->storage + STRIDE;
+    double *next = frame->storage + 2 * STRIDE;
+    for (size_t i = 0; i < columns->node_count; i++) {
+        const imp_column_operation operation = columns->nodes[i].operation;
+        if (!engine->needed[i])
+            continue;
+        if (operation == IMP_COLUMN_TIME) {
+            frame->values[i] = frame->time;
+        } else if (operation == IMP_COLUMN_CONSTANT) {
+            frame->values[i] = engine->constants + constant++ * STRIDE;
+        } else if (operation != IMP_COLUMN_MEMORY) {
+            frame->values[i] = next;
+            next += STRIDE;
+        }
+    }
+    return frame;
+}
+
+static bool belongs(const imp_engine *engine, const imp_tally *tally)
+{
+    const imp_column_kind *kind = &engine->columns->nodes[tally->value].kind;
+    return !tally->is_answered && (engine->length > 0 ? !kind->is_streamed && kind->length == engine->length : kind->is_streamed);
+}
+
+/* All nodes that what is asked depends on; nodes come after their operands. */
+static void mark_needed(imp_engine *engine)
+{
+    const imp_columns *columns = engine->columns;
+    bool *needed = engine->needed;
+    for (size_t i = 0; i < columns->tally_count; i++) {
+        const imp_tally *tally = columns->tallies[i];
+        if (!belongs(engine, tally))
+            continue;
+        needed[tally->value] = true;
+        if (tally->mask >= 0)
+            needed[tally->mask] = true;
+        if (tally->kind == IMP_TALLY_SPANS)
+            for (size_t k = 0; k < tally->value_count; k++)
+                needed[tally->values[k]] = true;
+    }
+    for (size_t i = 0; engine->length == 0 && i < columns->tap_count; i++)
+        needed[columns->taps[i]] = true;
+    for (size_t i = columns->node_count; i-- > 0;) {
+        const imp_node *node = &columns->nodes[i];
+        if (!needed[i])
+            continue;
+        if (node->a >= 0)
+            needed[node->a] = true;
+        if (node->b >= 0)
+            needed[node->b] = true;
+        engine->levels = node->level + 1 > engine->levels ? node->level + 1 : engine->levels;
+        engine->back = fmax(engine->back, node->back);
+        engine->ahead = fmax(engine->ahead, node->ahead);
+        engine->rows_back = node->rows_back > engine->rows_back ? node->rows_back : engine->rows_back;
+    }
+}
+
+static imp_status fill_constants(imp_engine *engine)
+{
+    const imp_columns *columns = engine->columns;
+    size_t count = 0, at = 0;
+    for (size_t i = 0; i < columns->node_count; i++)
+        count += engine->needed[i] && columns->nodes[i].operation == IMP_COLUMN_CONSTANT;
+    engine->constants = imp_allocate(columns->allocator, (count + 2) * STRIDE, sizeof(double));
+    if (engine->constants == NULL)
+        return IMP_MEMORY;
+    for (size_t i = 0; i < columns->node_count; i++)
+        if (engine->needed[i] && columns->nodes[i].operation == IMP_COLUMN_CONSTANT) {
+            for (size_t k = 0; k < STRIDE; k++)
+                engine->constants[at * STRIDE + k] = columns->nodes[i].parameter;
+            at++;
+        }
+    engine->scratch = engine->constants + count * STRIDE;
+    engine->scratch_b = engine->scratch + STRIDE;
+    return IMP_OK;
+}
+
+imp_status imp_engine_create(imp_columns *columns, size_t length, bool is_partial, imp_engine **engine, imp_error *error)
+{
+    const size_t nodes = columns->node_count > 0 ? columns->node_count : 1;
+    imp_engine *made = imp_allocate(columns->allocator, 1, sizeof *made);
+    if (made == NULL)
+        return imp_columns_out_of_memory(error);
+    made->columns = columns;
+    made->kernels = imp_kernels_best();
+    made->length = length;
+    made->is_partial = is_partial;
+    made->faults = &columns->faults;
+    made->levels = 1;
+    made->count_to = UINT64_MAX;
+    made->count_from = is_partial ? UINT64_MAX : 0;
+    made->notes_faults = !is_partial;
+    made->needed = imp_allocate(columns->allocator, nodes, sizeof *made->needed);
+    made->states = imp_allocate(columns->allocator, nodes, sizeof *made->states);
+    if (made->needed == NULL || made->states == NULL) {
+        imp_engine_free(made);
+        return imp_columns_out_of_memory(error);
+    }
+    mark_needed(made);
+    for (size_t i = 0; i < columns->node_count; i++)
+        if (made->needed[i] && columns->nodes[i].operation == IMP_COLUMN_SOURCE) {
+            made->sources[made->source_count] = (int)i;
+            made->source_columns[made->source_count++] = columns->nodes[i].source;
+        }
+    made->head.width = made->tail.width = made->source_count + 2;
+    if (fill_constants(made) != IMP_OK || (made->filling = frame_create(made)) == NULL) {
+        imp_engine_free(made);
+        return imp_columns_out_of_memory(error);
+    }
+    made->frames[0] = made->filling;
+    for (size_t i = 0; i < columns->tally_count; i++)
+        columns->tallies[i]->keeps_first = is_partial;
+    imp_engine_restart(made);
+    *engine = made;
+    return IMP_OK;
+}
+
+void imp_engine_free(imp_engine *engine)
+{
+    if (engine == NULL)
+        return;
+    const imp_columns *columns = engine->columns;
+    for (size_t i = 0; i < IMP_FRAMES; i++)
+        frame_free(columns, engine->frames[i]);
+    for (size_t i = 0; engine->states != NULL && i < columns->node_count; i++)
+        imp_release(columns->allocator, engine->states[i].queue);
+    imp_row_store_free(engine, &engine->head);
+    imp_row_store_free(engine, &engine->tail);
+    imp_release(columns->allocator, engine->constants);
+    imp_release(columns->allocator, engine->needed);
+    imp_release(columns->allocator, engine->states);
+    imp_release(columns->allocator, engine);
+}
+
+void imp_engine_restart(imp_engine *engine)
+{
+    for (size_t i = 0; i < engine->columns->node_count; i++)
+        imp_node_state_reset(&engine->states[i]);
+    for (size_t i = 0; i < IMP_FRAMES; i++)
+        if (engine->frames[i] != engine->filling)
+            frame_free(engine->columns, engine->frames[i]);
+    for (size_t i = 0; i < IMP_FRAMES; i++)
+        engine->frames[i] = NULL;
+    engine->frames[0] = engine->filling;
+    engine->released = 0;
+    engine->filled = 0;
+    memset(engine->done, 0, sizeof engine->done);
+    engine->filling->duration_before = 0.0;
+    engine->filling->first_row = engine->fed;
+    engine->fill = 0;
+    engine->has_last = false;
+}
+
+/* --- evaluation --- */
+
+static size_t clamp(uint64_t row, uint64_t first, size_t rows)
+{
+    return row <= first ? 0 : row - first >= rows ? rows : (size_t)(row - first);
+}
+
+static imp_status count_frame(imp_engine *engine, imp_frame *frame, imp_error *error)
+{
+    imp_columns *columns = engine->columns;
+    imp_status status = IMP_OK;
+    frame->count_from = clamp(engine->count_from, frame->first_row, frame->rows);
+    frame->count_to = clamp(engine->count_to, frame->first_row, frame->rows);
+    frame->greatest_duration = 0.0;
+    for (size_t i = 0; i < frame->rows; i++)
+        if (frame->duration[i] > frame->greatest_duration)
+            frame->greatest_duration = frame->duration[i];
+    for (size_t i = 0; i < columns->tally_count && status == IMP_OK; i++)
+        if (belongs(engine, columns->tallies[i]))
+            status = imp_tally_count(engine, columns->tallies[i], frame, error);
+    if (status == IMP_OK && engine->length == 0 && columns->tap != NULL) {
+        const double *values[IMP_MOST_TAPS];
+        for (size_t i = 0; i < columns->tap_count; i++)
+            values[i] = frame->values[columns->taps[i]];
+        status = columns->tap(columns->tap_context, frame->rows, frame->time, frame->duration, values, error);
+    }
+    engine->counted = frame->first_row + frame->rows;
+    return status;
+}
+
+/* All nodes of one level over one frame; then lasting of the next level may decide rows up to here. */
+static imp_status evaluate_level(imp_engine *engine, int level, uint64_t number, imp_error *error)
+{
+    const imp_columns *columns = engine->columns;
+    imp_frame *frame = engine->frames[number % IMP_FRAMES];
+    imp_status status = IMP_OK;
+    for (size_t i = 0; i < columns->node_count && status == IMP_OK; i++)
+        if (engine->needed[i] && columns->nodes[i].level == level)
+            status = imp_node_evaluate(engine, (int)i, frame, error);
+    for (size_t i = 0; i < columns->node_count && status == IMP_OK; i++)
+        if (engine->needed[i] && columns->nodes[i].operation == IMP_COLUMN_LASTING && columns->nodes[i].level == level + 1)
+            imp_node_decide(engine, (int)i, number);
+    return status;
+}
+
+/* Frames that lasting of this level has decided. */
+static uint64_t decided_frames(const imp_engine *engine, int level, uint64_t below)
+{
+    uint64_t decided = below;
+    for (size_t i = 0; i < engine->columns->node_count; i++)
+        if (engine->needed[i] && engine->columns->nodes[i].operation == IMP_COLUMN_LASTING &&
+            engine->columns->nodes[i].level == level) {
+            const uint64_t first_open = imp_node_undecided(engine, (int)i);
+            decided = first_open < decided ? first_open : decided;
+        }
+    return decided;
+}
+
+static imp_status advance(imp_engine *engine, imp_error *error)
+{
+    imp_status status = IMP_OK;
+    const int last = engine->levels - 1;
+    uint64_t ready = engine->filled;
+    for (int level = 0; level <= last && status == IMP_OK; level++) {
+        if (level > 0)
+            ready = decided_frames(engine, level, engine->done[level - 1]);
+        while (engine->done[level] < ready && status == IMP_OK) {
+            status = evaluate_level(engine, level, engine->done[level], error);
+            if (level == last && status == IMP_OK)
+                status = count_frame(engine, engine->frames[engine->done[level] % IMP_FRAMES], error);
+            engine->done[level]++;
+        }
+    }
+    return status;
+}
+
+/* The frame being filled is full: evaluate what can be, and go on with its last row in the next one. */
+imp_status imp_engine_complete_frame(imp_engine *engine, imp_error *error)
+{
+    imp_frame *full = engine->filling;
+    full->rows = engine->fill - 1;
+    engine->filled++;
+    imp_status status = advance(engine, error);
+    if (status != IMP_OK)
+        return status;
+    if (engine->filled - engine->done[engine->levels - 1] >= IMP_FRAMES - 1)
+        return imp_fail(error, IMP_LIMIT, NULL,
+                        "lasting has to look ahead over more than %d rows; ask for a shorter time, or resample first",
+                        IMP_COLUMNS_WAITING_ROWS);
+    imp_frame **place = &engine->frames[engine->filled % IMP_FRAMES];
+    if (engine->done[engine->levels - 1] > engine->released) {
+        /* a frame that nothing waits for is used again: few stay in the cache */
+        imp_frame **released = &engine->frames[engine->released++ % IMP_FRAMES];
+        *place = *released;
+        *released = NULL;
+    } else if ((*place = frame_create(engine)) == NULL) {
+        return imp_columns_out_of_memory(error);
+    }
+    imp_frame *next = *place;
+    const size_t last = engine->fill - 1;
+    const double duration_before = full->duration[last - 1];
+    next->first_row = full->first_row + last;
+    next->time[0] = full->time[last];
+    for (size_t i = 0; i < engine->source_count; i++)
+        next->values[engine->sources[i]][0] = full->values[engine->sources[i]][last];
+    next->duration_before = duration_before;
+    engine->filling = next;
+    engine->fill = 1;
+    return IMP_OK;
+}
+
+/* --- rows in order --- */
+
+/* Rows [first, first + count) of a block, which come in order, into the frame. */
+static void copy_rows(imp_engine *engine, const imp_log_block *block, size_t first, size_t count)
+{
+    imp_frame *frame = engine->filling;
+    memcpy(frame->time + engine->fill, block->time + first, count * sizeof(double));
+    for (size_t i = 0; i < engine->source_count; i++)
+        memcpy(frame->values[engine->sources[i]] + engine->fill, block->values[engine->source_columns[i]] + first,
+               count * sizeof(double));
+    engine->fill += count;
+    engine->fed += count;
+    engine->last_time = block->time[first + count - 1];
+    engine->has_last = true;
+}
+
+/* How many rows from `first` on follow each other forwards in time without a gap; their durations are noted. */
+static size_t plain_rows(imp_engine *engine, const imp_log_block *block, size_t first, size_t most)
+{
+    if (!engine->has_last || engine->fill == 0)
+        return 0;
+    const double *time = block->time + first, gap = engine->columns->gap;
+    double *duration = engine->filling->duration + engine->fill - 1;
+    duration[0] = time[0] - engine->last_time;
+    bool is_plain = duration[0] > 0.0 && duration[0] <= gap;
+    for (size_t i = 1; i < most; i++) {
+        const double step = time[i] - time[i - 1];
+        duration[i] = step;
+        is_plain &= step > 0.0 && step <= gap;
+    }
+    if (is_plain)
+        return most;
+    size_t plain = 0;
+    while (plain < most && duration[plain] > 0.0 && duration[plain] <= gap)
+        plain++;
+    return plain;
+}
+
+static void note(imp_engine *engine, imp_log_fault fault, uint64_t line)
+{
+    if (engine->notes_faults)
+        imp_log_fault_add(engine->faults, fault, line, -1);
+}
+
+/* One row that may be out of order, a duplicate, or behind a gap. */
+static imp_status take_row(imp_engine *engine, const imp_log_block *block, size_t row, imp_error *error)
+{
+    const double step = engine->has_last ? block->time[row] - engine->last_time : 0.0;
+    const bool is_kept = !engine->has_last || step != 0.0, is_parted = !(step > 0.0 && step <= engine->columns->gap);
+    if (engine->is_partial) {
+        const imp_status status = imp_piece_take(engine, block, row, is_kept, is_parted && engine->has_last, error);
+        if (status != IMP_OK)
+            return status;
+    }
+    if (engine->has_last && is_parted)
+        note(engine, step == 0.0 ? IMP_FAULT_DUPLICATE : step < 0.0 ? IMP_FAULT_OUT_OF_ORDER : IMP_FAULT_GAP,
+             block->line[row]);
+    if (!is_kept)
+        return IMP_OK;
+    if (engine->fill > 0)
+        engine->filling->duration[engine->fill - 1] = is_parted ? 0.0 : step;
+    copy_rows(engine, block, row, 1);
+    return IMP_OK;
+}
+
+imp_status imp_engine_feed(imp_engine *engine, const imp_log_block *block, imp_error *error)
+{
+    imp_status status = IMP_OK;
+    for (size_t row = 0; row < block->rows && status == IMP_OK;) {
+        const size_t room = IMP_FRAME_ROWS + 1 - engine->fill, left = block->rows - row;
+        const bool is_watched = engine->is_partial && !engine->head_complete;
+        const size_t plain = is_watched ? 0 : plain_rows(engine, block, row, room < left ? room : left);
+        if (plain > 0) {
+            for (size_t i = 0; i < plain && engine->is_partial && status == IMP_OK; i++)
+                status = imp_row_store_add(engine, &engine->tail, block, row + i, error);
+            copy_rows(engine, block, row, plain);
+            row += plain;
+        } else {
+            status = take_row(engine, block, row++, error);
+        }
+        if (status == IMP_OK && engine->fill == IMP_FRAME_ROWS + 1)
+            status = imp_engine_complete_frame(engine, error);
+    }
+    return status;
+}
+
+imp_status imp_engine_flush(imp_engine *engine, imp_error *error)
+{
+    if (engine->fill == 0)
+        return IMP_OK;
+    imp_frame *frame = engine->filling;
+    frame->duration[engine->fill - 1] = 0.0;
+    frame->rows = engine->fill;
+    engine->filled++;
+    engine->fill = 0;
+    return advance(engine, error);
+}
+
+/* --- runs --- */
+
+static imp_status take_block(void *context, imp_log_block *block, imp_error *error)
+{
+    return imp_engine_feed(context, block, error);
+}
+
+imp_status imp_columns_run(imp_columns *columns, imp_log *log, imp_error *error)
+{
+    imp_engine *engine;
+    imp_status status = imp_engine_create(columns, 0, false, &engine, error);
+    if (status != IMP_OK)
+        return status;
+    memset(&columns->faults, 0, sizeof columns->faults);
+    status = imp_log_run(log, take_block, engine, error);
+    if (status == IMP_OK)
+        status = imp_engine_flush(engine, error);
+    imp_log_faults_append(&columns->faults, imp_log_faults_of(log), 0);
+    for (size_t i = 0; i < columns->tally_count; i++) {
+        imp_tally *tally = columns->tallies[i];
+        if (!belongs(engine, tally))
+            continue;
+        if (status == IMP_OK)
+            status = imp_tally_finish(columns, tally, error);
+        if (status != IMP_OK)
+            imp_tally_reset(tally);
+    }
+    imp_engine_free(engine);
+    return status;
+}
+
+/* One pass over columns in memory of one length. */
+static imp_status run_length(imp_columns *columns, size_t length, imp_error *error)
+{
+    imp_engine *engine;
+    imp_status status = imp_engine_create(columns, length, false, &engine, error);
+    if (status != IMP_OK)
+        return status;
+    imp_frame *frame = engine->filling;
+    for (size_t first = 0; first < length && status == IMP_OK; first += IMP_FRAME_ROWS) {
+        frame->rows = length - first < IMP_FRAME_ROWS ? length - first : IMP_FRAME_ROWS;
+        frame->first_row = first;
+        for (size_t i = 0; i < columns->node_count; i++)
+            if (engine->needed[i] && columns->nodes[i].operation == IMP_COLUMN_MEMORY)
+                frame->values[i] = columns->nodes[i].memory + first;
+        status = evaluate_level(engine, 0, 0, error);
+        if (status == IMP_OK)
+            status = count_frame(engine, frame, error);
+    }
+    for (size_t i = 0; i < columns->tally_count && status == IMP_OK; i++)
+        if (belongs(engine, columns->tallies[i]))
+            status = imp_tally_finish(columns, columns->tallies[i], error);
+    imp_engine_free(engine);
+    return status;
+}
+
+imp_status imp_columns_run_memory(imp_columns *columns, imp_error *error)
+{
+    for (size_t i = 0; i < columns->tally_count; i++) {
+        imp_tally *tally = columns->tallies[i];
+        const imp_column_kind kind = columns->nodes[tally->value].kind;
+        if (tally->is_answered || kind.is_streamed)
+            continue;
+        const imp_status status = kind.length > 0 ? run_length(columns, kind.length, error) : imp_tally_finish(columns, tally, error);
+        if (status != IMP_OK)
+            return status;
+    }
+    return IMP_OK;
+}

@@ -1,0 +1,44 @@
+/* kernels.h — the loops over columns in which the time of a log goes: element by element, and sums.
+ * There are two sets, which give the same results: one for any machine, one for those with AVX2. */
+#ifndef IMP_KERNELS_H
+#define IMP_KERNELS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "columns.h"
+
+/* Arrays of columns may be read and written up to the next multiple of this. */
+enum { IMP_KERNEL_ROUND = 8 };
+
+/* Of the values present; least > greatest where there is none. */
+typedef struct imp_extent {
+    uint64_t count;
+    double least, greatest;
+} imp_extent;
+
+/* Parts of values above two binary places, summed without rounding, and whether anything is left below: exact_sum.c. */
+typedef struct imp_split_sum {
+    double upper, lower;
+    bool has_rest;
+} imp_split_sum;
+
+typedef struct imp_kernels {
+    /* out = a operation b, the operations of imp_columns_binary; unary ones of arithmetic */
+    void (*binary)(imp_column_operation operation, const double *a, const double *b, double *out, size_t rows);
+    void (*unary)(imp_column_operation operation, const double *a, double *out, size_t rows);
+    /* extent of values where mask (may be NULL) is 1; those go to `to` (may be NULL without a mask), else missing */
+    imp_extent (*select)(const double *values, const double *mask, size_t rows, double *to);
+    /* duration where the value counts (a mask: is 1, else is present) and mask (may be NULL) is 1, else 0 */
+    void (*times)(const double *values, bool is_mask, const double *mask, const double *duration, double *to, size_t rows);
+    imp_split_sum (*split_sum)(const double *values, size_t rows, double first, double second);
+} imp_kernels;
+
+const imp_kernels *imp_kernels_best(void);
+
+/* The two sets; imp_kernels_wide is NULL where it was not compiled. */
+extern const imp_kernels imp_kernels_plain;
+const imp_kernels *imp_kernels_wide(void);
+
+#endif

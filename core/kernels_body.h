@@ -1,0 +1,184 @@
+/* kernels_body.h — the loops of kernels.h, compiled twice: by kernels.c and kernels_wide.c. */
+#include "lanes.h"
+
+static inline lanes finite_or_missing(lanes x)
+{
+    /* x - x is 0 for finite x only; all bits set are a not-a-number */
+    return lanes_or(x, lanes_differ(lanes_subtract(x, x), lanes_of(0.0)));
+}
+
+static inline lanes mask_from(lanes truth, lanes a, lanes b)
+{
+    return lanes_or(lanes_and(truth, lanes_of(1.0)), lanes_missing(a, b));
+}
+
+/* 1 where yes, 0 where no, else missing */
+static inline lanes decide(lanes yes, lanes no)
+{
+    const lanes every = lanes_equal(lanes_of(0.0), lanes_of(0.0));
+    return lanes_or(lanes_and(yes, lanes_of(1.0)), lanes_without(every, lanes_or(yes, no)));
+}
+
+#define EACH_PAIR(expression)                                                                                          \
+    for (size_t i = 0; i < rows; i += LANES) {                                                                         \
+        const lanes x = lanes_load(a + i), y = lanes_load(b + i);                                                      \
+        lanes_store(out + i, (expression));                                                                            \
+    }                                                                                                                  \
+    return
+
+static void run_binary(imp_column_operation operation, const double *a, const double *b, double *out, size_t rows)
+{
+    const lanes one = lanes_of(1.0), none = lanes_of(0.0);
+    switch (operation) {
+    case IMP_COLUMN_ADD: EACH_PAIR(finite_or_missing(lanes_add(x, y)));
+    case IMP_COLUMN_SUBTRACT: EACH_PAIR(finite_or_missing(lanes_subtract(x, y)));
+    case IMP_COLUMN_MULTIPLY: EACH_PAIR(finite_or_missing(lanes_multiply(x, y)));
+    case IMP_COLUMN_DIVIDE: EACH_PAIR(finite_or_missing(lanes_divide(x, y)));
+    case IMP_COLUMN_MINIMUM: EACH_PAIR(lanes_or(lanes_least(x, y), lanes_missing(x, y)));
+    case IMP_COLUMN_MAXIMUM: EACH_PAIR(lanes_or(lanes_greatest(x, y), lanes_missing(x, y)));
+    case IMP_COLUMN_ABOVE: EACH_PAIR(mask_from(lanes_above(x, y), x, y));
+    case IMP_COLUMN_AT_LEAST: EACH_PAIR(mask_from(lanes_at_least(x, y), x, y));
+    case IMP_COLUMN_BELOW: EACH_PAIR(mask_from(lanes_above(y, x), x, y));
+    case IMP_COLUMN_AT_MOST: EACH_PAIR(mask_from(lanes_at_least(y, x), x, y));
+    case IMP_COLUMN_EQUALS: EACH_PAIR(mask_from(lanes_equal(x, y), x, y));
+    case IMP_COLUMN_DIFFERS: EACH_PAIR(mask_from(lanes_differ(x, y), x, y));
+    case IMP_COLUMN_AND:
+        EACH_PAIR(decide(lanes_and(lanes_equal(x, one), lanes_equal(y, one)),
+                         lanes_or(lanes_equal(x, none), lanes_equal(y, none))));
+    case IMP_COLUMN_OR:
+        EACH_PAIR(decide(lanes_or(lanes_equal(x, one), lanes_equal(y, one)),
+                         lanes_and(lanes_equal(x, none), lanes_equal(y, none))));
+    case IMP_COLUMN_WHERE: EACH_PAIR(lanes_or(x, lanes_differ(y, one)));
+    case IMP_COLUMN_OR_ELSE:
+        EACH_PAIR(lanes_or(lanes_without(x, lanes_missing(x, x)), lanes_and(y, lanes_missing(x, x))));
+    default: return;
+    }
+}
+
+#undef EACH_PAIR
+
+#define EACH(expression)                                                                                               \
+    for (size_t i = 0; i < rows; i += LANES) {                                                                         \
+        const lanes x = lanes_load(a + i);                                                                             \
+        lanes_store(out + i, (expression));                                                                            \
+    }                                                                                                                  \
+    return
+
+static void run_unary(imp_column_operation operation, const double *a, double *out, size_t rows)
+{
+    switch (operation) {
+    case IMP_COLUMN_NEGATE: EACH(lanes_subtract(lanes_of(-0.0), x));
+    case IMP_COLUMN_ABS: EACH(lanes_without(x, lanes_of(-0.0)));
+    case IMP_COLUMN_SQRT: EACH(lanes_root(x));
+    case IMP_COLUMN_NOT: EACH(lanes_subtract(lanes_of(1.0), x));
+    case IMP_COLUMN_PRESENT: EACH(lanes_without(lanes_of(1.0), lanes_missing(x, x)));
+    default: return;
+    }
+}
+
+#undef EACH
+
+static void count_one(imp_extent *extent, double value)
+{
+    if (value != value)
+        return;
+    extent->count++;
+    extent->least = value < extent->least ? value : extent->least;
+    extent->greatest = value > extent->greatest ? value : extent->greatest;
+}
+
+static imp_extent run_select(const double *values, const double *mask, size_t rows, double *to)
+{
+    lanes least[2] = {lanes_of(HUGE_VAL), lanes_of(HUGE_VAL)};
+    lanes greatest[2] = {lanes_of(-HUGE_VAL), lanes_of(-HUGE_VAL)};
+    lanes present[2] = {lanes_of(0.0), lanes_of(0.0)};
+    const size_t whole = rows - rows % (2 * LANES);
+    if (mask == NULL)
+        for (size_t i = 0; i < whole; i += 2 * LANES)
+            for (size_t k = 0; k < 2; k++) {
+                const lanes value = lanes_load(values + i + k * LANES);
+                least[k] = lanes_least(value, least[k]);
+                greatest[k] = lanes_greatest(value, greatest[k]);
+                present[k] = lanes_add(present[k], lanes_without(lanes_of(1.0), lanes_missing(value, value)));
+            }
+    else
+        for (size_t i = 0; i < whole; i += 2 * LANES)
+            for (size_t k = 0; k < 2; k++) {
+                const lanes value = lanes_or(lanes_load(values + i + k * LANES),
+                                             lanes_differ(lanes_load(mask + i + k * LANES), lanes_of(1.0)));
+                lanes_store(to + i + k * LANES, value);
+                least[k] = lanes_least(value, least[k]);
+                greatest[k] = lanes_greatest(value, greatest[k]);
+                present[k] = lanes_add(present[k], lanes_without(lanes_of(1.0), lanes_missing(value, value)));
+            }
+    double lows[2 * LANES], highs[2 * LANES], counts[2 * LANES];
+    for (size_t k = 0; k < 2; k++) {
+        lanes_store(lows + k * LANES, least[k]);
+        lanes_store(highs + k * LANES, greatest[k]);
+        lanes_store(counts + k * LANES, present[k]);
+    }
+    imp_extent extent = {0, HUGE_VAL, -HUGE_VAL};
+    for (size_t k = 0; k < 2 * LANES; k++) {
+        extent.least = lows[k] < extent.least ? lows[k] : extent.least;
+        extent.greatest = highs[k] > extent.greatest ? highs[k] : extent.greatest;
+        extent.count += (uint64_t)counts[k];
+    }
+    for (size_t i = whole; i < rows; i++) {
+        const double value = mask == NULL || mask[i] == 1.0 ? values[i] : (double)NAN;
+        if (to != NULL)
+            to[i] = value;
+        count_one(&extent, value);
+    }
+    return extent;
+}
+
+static void run_times(const double *values, bool is_mask, const double *mask, const double *duration, double *to, size_t rows)
+{
+    const lanes one = lanes_of(1.0);
+    for (size_t i = 0; i < rows; i += LANES) {
+        const lanes value = lanes_load(values + i);
+        const lanes out = is_mask ? lanes_differ(value, one) : lanes_missing(value, value);
+        lanes time = lanes_without(lanes_load(duration + i), out);
+        if (mask != NULL)
+            time = lanes_and(time, lanes_equal(lanes_load(mask + i), one));
+        lanes_store(to + i, time);
+    }
+}
+
+static imp_split_sum run_split_sum(const double *values, size_t rows, double first, double second)
+{
+    const lanes first_lanes = lanes_of(first), second_lanes = lanes_of(second);
+    lanes upper[2], lower[2], left[2];
+    for (size_t k = 0; k < 2; k++)
+        upper[k] = lower[k] = left[k] = lanes_of(0.0);
+    const size_t whole = rows - rows % (2 * LANES);
+    for (size_t i = 0; i < whole; i += 2 * LANES)
+        for (size_t k = 0; k < 2; k++) {
+            const lanes given = lanes_load(values + i + k * LANES);
+            const lanes value = lanes_without(given, lanes_missing(given, given));
+            const lanes a = lanes_subtract(lanes_add(first_lanes, value), first_lanes);
+            const lanes rest = lanes_subtract(value, a);
+            const lanes b = lanes_subtract(lanes_add(second_lanes, rest), second_lanes);
+            upper[k] = lanes_add(upper[k], a);
+            lower[k] = lanes_add(lower[k], b);
+            left[k] = lanes_or(left[k], lanes_subtract(rest, b));
+        }
+    double uppers[LANES], lowers[LANES], lefts[LANES];
+    lanes_store(uppers, lanes_add(upper[0], upper[1]));
+    lanes_store(lowers, lanes_add(lower[0], lower[1]));
+    lanes_store(lefts, lanes_or(left[0], left[1]));
+    imp_split_sum sum = {0.0, 0.0, false};
+    for (size_t k = 0; k < LANES; k++) {
+        sum.upper += uppers[k];
+        sum.lower += lowers[k];
+        sum.has_rest = sum.has_rest || lefts[k] != 0.0;
+    }
+    for (size_t i = whole; i < rows; i++) {
+        const double value = values[i] == values[i] ? values[i] : 0.0;
+        const double a = (first + value) - first, rest = value - a, b = (second + rest) - second;
+        sum.upper += a;
+        sum.lower += b;
+        sum.has_rest = sum.has_rest || rest - b != 0.0;
+    }
+    return sum;
+}
