@@ -35,6 +35,14 @@ function said.changes(t, finding)
   return notes
 end
 
+-- A name of the catalogue as people write it.
+function said.plain(name) return (name:gsub("_", " ")) end
+
+-- The formula with its numbers, where there are any in it.
+function said.substituted(line)
+  return line.substituted ~= line.formula and line.substituted or nil
+end
+
 -- The operating point in a few lines: { { label, text }, ... }
 function said.point(t, results, system)
   local point, facts = results.operating_point, {}
@@ -43,7 +51,7 @@ function said.point(t, results, system)
     if value ~= nil then facts[#facts + 1] = { label, display.show(value, system) } end
   end
   add(t "flow", point.flow)
-  add(t "governs", point.governs)
+  add(t "governs", (t:sentence(point.governs)))
   for _, side in ipairs { "iso", "resin" } do
     add(t("pump_pressure", t(side)), point[side .. "_pump_pressure"])
     add(t("gun_pressure", t(side)), point[side .. "_gun_pressure"])

@@ -2,6 +2,7 @@
 local display = require "report.display"
 local escape = require "report.escape"
 local page = require "report.page"
+local said = require "report.said"
 local h = escape.html
 
 local sheets = {}
@@ -27,10 +28,12 @@ end
 function sheets:rows(sheet)
   local rows, columns = {}, display.is_si(self.view.system) and 3 or 4
   for _, line in ipairs(sheet.lines) do
-    rows[#rows + 1] = "<tr><th scope=row>" .. h(line.name or "") .. "</th><td><code>" .. h(line.symbol or "") .. "</code></td><td class=number>" ..
+    rows[#rows + 1] = "<tr><th scope=row>" .. h(said.plain(line.name or "")) .. "</th><td><code>" .. h(line.symbol or "") .. "</code></td><td class=number>" ..
       (line.value ~= nil and self:show(line.value) or h(line.text or "")) .. "</td>" .. self:si_cell(line.value) .. "</tr>"
-    if line.role ~= "input" and (line.substituted or line.formula) then
-      rows[#rows + 1] = "<tr><td colspan=" .. columns .. "><code>" .. h(line.formula or "") .. "</code><br><code>" .. h(line.substituted or "") .. "</code></td></tr>"
+    local substituted = said.substituted(line)
+    if line.role ~= "input" and (line.formula or substituted) then
+      rows[#rows + 1] = "<tr><td colspan=" .. columns .. "><code>" .. h(line.formula or "") .. "</code>" ..
+        (substituted and "<br><code>" .. h(substituted) .. "</code>" or "") .. "</td></tr>"
     end
   end
   return table.concat(rows)

@@ -17,7 +17,7 @@ a { color: inherit; } :focus-visible { outline: 3px solid var(--ink); outline-of
 .verdict strong { display: block; font-size: 2em; line-height: 1.15; }
 .verdict.stop, .verdict.unknown { background: var(--mark); color: var(--mark-ink); }
 .verdict.caution { border-style: dashed; }
-.facts { display: grid; grid-template-columns: fit-content(20rem) 1fr; gap: 0 1rem; margin: 0 0 1rem; } .facts div { display: contents; }
+.facts { display: grid; grid-template-columns: fit-content(55%) minmax(40%, 1fr); gap: 0 1rem; margin: 0 0 1rem; } .facts div { display: contents; }
 .facts dt { color: var(--soft); } .facts dd { margin: 0; }
 article { border-left: 6px solid var(--line); padding: .1rem 0 .1rem .8rem; margin: 1.1rem 0; }
 article.stop { border-left-color: var(--ink); } article.unknown { border-left: 6px dotted var(--ink); } article.caution { border-left: 6px double var(--ink); }

@@ -154,8 +154,9 @@ function writer:sheets()
       local lines = {}
       for _, line in ipairs(sheet.lines) do
         lines[#lines + 1] = "      " .. wrap.padded(escape.line(line.symbol or ""), 10) .. " " ..
-          (line.value ~= nil and self:show(line.value) or escape.line(line.text or "")) .. "  " .. escape.line(line.name or "")
-        if line.role ~= "input" and line.substituted then lines[#lines + 1] = "        " .. escape.line(line.substituted) end
+          (line.value ~= nil and self:show(line.value) or escape.line(line.text or "")) .. "  " .. escape.line(said.plain(line.name or ""))
+        local substituted = said.substituted(line)
+        if line.role ~= "input" and substituted then lines[#lines + 1] = "        " .. escape.line(substituted) end
       end
       local key = (sheet.title or "") .. table.concat(lines, "\n")
       if not seen[key] then

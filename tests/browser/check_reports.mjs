@@ -45,6 +45,12 @@ function findOverflow() {
   return found;
 }
 
+// Values squeezed into a strip beside their label.
+function findSqueezed() {
+  return [...document.querySelectorAll('dd')].filter((value) => value.getBoundingClientRect().width < 0.3 * value.closest('dl').getBoundingClientRect().width)
+    .map((value) => value.textContent);
+}
+
 // Texts of one chart that lie over each other.
 function findCollisions() {
   const found = [];
@@ -78,6 +84,7 @@ async function checkScreen(browser, name, url, width, colorScheme) {
   const scrolls = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
   expect(scrolls <= 0, `${place}: no sideways scrolling (${scrolls} px too wide)`);
   expect((await page.evaluate(findOverflow)).length === 0, `${place}: nothing sticks out: ${(await page.evaluate(findOverflow)).slice(0, 4).join(' | ')}`);
+  expect((await page.evaluate(findSqueezed)).length === 0, `${place}: values have room: ${(await page.evaluate(findSqueezed)).slice(0, 4).join(' | ')}`);
   expect((await page.evaluate(findCollisions)).length === 0, `${place}: no texts of a chart collide: ${(await page.evaluate(findCollisions)).slice(0, 4).join(' | ')}`);
   await page.screenshot({ path: join(pictures, `${name}-${width}-${colorScheme}.png`), fullPage: true });
   await page.evaluate(() => document.querySelectorAll('details').forEach((element) => { element.open = true; }));

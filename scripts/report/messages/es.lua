@@ -16,6 +16,8 @@ return {
     ["the uncertainty of the measurement reaches over the limit"] = "la incertidumbre de la medición pasa del límite",
     ["the job says that this is not so"] = "el trabajo dice que no es así", ["to be confirmed on site"] = "se confirma en la obra",
     ["read on site"] = "se lee en la obra",
+    ["set pressure"] = "presión ajustada", ["drive pressure"] = "presión de accionamiento", ["motor power"] = "potencia del motor",
+    ["oil flow"] = "caudal de aceite", ["fluid pressure limit"] = "límite de presión del fluido",
   },
   titles = {
     ["breaker-protects-cable"] = "El interruptor es bastante pequeño para el cable",
