@@ -325,6 +325,12 @@ def units_of_ones_own(folder):
     own = folder / "units.json"
     own.write_text('{"impinge": 1, "kind": "units", "base": "us", "show": {"psi": "kPa"}}')
     proves("a file of one's own shows kPa", pressure(own) == (f"{bar * 100:.4g}", "kPa"), pressure(own))
+    beside = json.loads((ORCHARD / "job.json").read_text())
+    for name in ("rig", "material"):
+        beside[name] = json.loads((ORCHARD / f"{name}.json").read_text())
+    (folder / "beside.json").write_text(json.dumps(beside | {"display_units": "units.json"}))
+    proves("a job may name the file beside it", ",kPa," in run(folder / "beside.json", "--format", "csv"))
+    proves("the command line comes first", ",kPa," not in run(folder / "beside.json", "--format", "csv", "--units", "si"))
     page = run(ORCHARD / "job.json", "--format", "html", "--units", str(own))
     proves("charts follow", "Pressure, kPa" in page and "Temperature, degF" in page)
     for text, reason in (('{"show": {"bar": "m"}}', "show.bar"), ('{"show": {"bar": "bars"}}', "show.bar"), ('{"show": {"degC": "K"}}', "show.degC"), ("{", "units.json"),

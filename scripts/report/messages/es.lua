@@ -87,6 +87,13 @@ return {
     ["wind-speed-in-window"] = "El viento está por debajo del límite del material",
     ["wood-moisture-in-window"] = "La madera está bastante seca",
     ["day-plan"] = "El trabajo cabe en la jornada",
+    ["gun-pressure"] = "Llega presión suficiente a la pistola al proyectar",
+    ["gun-balance"] = "Iso y resina llegan a la pistola con presiones parecidas",
+    ["drive-pressure"] = "La presión de accionamiento basta para la presión ajustada",
+    ["motor-power"] = "El motor de accionamiento es bastante potente",
+    ["drive-oil-flow"] = "El accionamiento recibe bastante aceite para el caudal",
+    ["impingement-reynolds"] = "Los chorros son bastante rápidos y finos para mezclar",
+    ["momentum-balance"] = "Los chorros se encuentran con un impulso parecido",
   },
   cautions = {
     "Isocianatos: el vapor, la niebla y la espuma fresca dañan pulmones, piel y ojos, y quien se ha sensibilizado reacciona a trazas. "
