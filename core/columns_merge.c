@@ -6,6 +6,7 @@
 #include "columns_internal.h"
 #include "columns_partial.h"
 #include "json_scan.h"
+#include "log_internal.h"
 #include "number.h"
 
 enum { ROWS_AT_ONCE = 256 };
@@ -396,7 +397,7 @@ imp_status imp_columns_partial_header(const char *text, size_t length, imp_log_h
 
 static bool same_header(const imp_log_header *a, const imp_log_header *b)
 {
-    if (a->count != b->count || a->is_calendar != b->is_calendar)
+    if (a->count != b->count)
         return false;
     for (size_t i = 0; i < a->count; i++)
         if (strcmp(a->columns[i].name, b->columns[i].name) != 0 ||
@@ -447,7 +448,16 @@ static imp_status merge_piece(imp_columns *columns, const cJSON *root, imp_error
     rows->block.line = rows->line;
     for (size_t c = 0; c < IMP_LOG_MOST_COLUMNS; c++)
         rows->block.values[c] = rows->values[c];
-    status = merge_rows(columns->merging, root, line_shift, rows, error);
+    if (columns->faults.rows == 0 && faults.rows > 0) {
+        /* the first piece that has rows says what their times are */
+        columns->header.is_calendar = header.is_calendar;
+        columns->header.has_zone = header.has_zone;
+        columns->header.zone_offset = header.zone_offset;
+    }
+    if (faults.rows > 0 && header.is_calendar != columns->header.is_calendar)
+        status = imp_fail(error, IMP_TYPE, "time", "one piece has calendar times and another has not");
+    else
+        status = merge_rows(columns->merging, root, line_shift, rows, error);
     imp_release(columns->allocator, rows);
     faults.lines -= header_lines;
     imp_log_faults_append(&columns->faults, &faults, line_shift);
@@ -470,7 +480,8 @@ imp_status imp_columns_merge_finish(imp_columns *columns, imp_error *error)
     imp_engine *engine = columns->merging;
     if (engine == NULL)
         return imp_fail(error, IMP_MISSING, NULL, "there is no partial result to merge");
-    imp_status status = imp_engine_flush(engine, error);
+    imp_status status = columns->faults.rows > 0 ? imp_engine_flush(engine, error)
+                                                 : imp_log_nothing_left(&columns->header, &columns->faults, '.', error);
     for (size_t i = 0; i < columns->tally_count && status == IMP_OK; i++)
         status = imp_tally_finish(columns, columns->tallies[i], error);
     imp_engine_free(engine);

@@ -262,7 +262,7 @@ imp_status imp_columns_run_partial(imp_columns *columns, imp_log *log, char **te
         return status;
     memset(&columns->faults, 0, sizeof columns->faults);
     imp_text_init(&made, columns->allocator);
-    status = imp_log_run(log, take_block, engine, error);
+    status = imp_log_run_piece(log, take_block, engine, error);
     if (status == IMP_OK && engine->fill > 1)
         status = imp_engine_complete_frame(engine, error);
     if (status == IMP_OK) {

@@ -80,6 +80,10 @@ typedef struct imp_log_cell {
 const char *imp_log_cell_read(const char *at, const char *end, char separator, char *buffer, size_t size,
                               imp_log_cell *cell);
 
+/* imp_log_run for a piece of a log, which may be without a usable row; and what is then said of the whole. */
+imp_status imp_log_run_piece(imp_log *log, imp_log_take take, void *context, imp_error *error);
+imp_status imp_log_nothing_left(const imp_log_header *header, const imp_log_faults *faults, char decimal, imp_error *error);
+
 /* Lines and bytes before the first row. */
 void imp_log_header_extent(const imp_log *log, uint64_t *lines, uint64_t *bytes);
 

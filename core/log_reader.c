@@ -461,9 +461,8 @@ static void *helper_main(void *context)
     return NULL;
 }
 
-static imp_status nothing_left(const imp_log *log, imp_error *error)
+imp_status imp_log_nothing_left(const imp_log_header *header, const imp_log_faults *faults, char decimal, imp_error *error)
 {
-    const imp_log_faults *faults = &log->faults;
     int worst = -1;
     for (int i = 0; i < IMP_LOG_FAULT_COUNT; i++)
         if (faults->kind[i].count > 0 && (worst < 0 || faults->kind[i].count > faults->kind[worst].count))
@@ -473,25 +472,25 @@ static imp_status nothing_left(const imp_log *log, imp_error *error)
     if (faults->rows == 0)
         return imp_fail(error, IMP_SYNTAX, NULL, "no row can be used: %llu %s (the first in line %llu; a row has %zu cells)",
                         (unsigned long long)faults->kind[worst].count, imp_log_fault_text((imp_log_fault)worst),
-                        (unsigned long long)faults->kind[worst].line[0], log->format.cells);
+                        (unsigned long long)faults->kind[worst].line[0], header->count + 1);
     const char *hint = "";
-    if (log->format.decimal == '.' && strchr(faults->sample, ',') != NULL)
+    if (decimal == '.' && strchr(faults->sample, ',') != NULL)
         hint = "; decimal commas must be declared in a columns document";
-    else if (log->format.decimal == ',' && strchr(faults->sample, '.') != NULL)
+    else if (decimal == ',' && strchr(faults->sample, '.') != NULL)
         hint = "; a decimal comma is declared";
-    return imp_fail(error, IMP_SYNTAX, log->header.columns[faults->sample_column].name,
+    return imp_fail(error, IMP_SYNTAX, header->columns[faults->sample_column].name,
                     "no cell of any row can be read as a number; the first is \"%s\"%s", faults->sample, hint);
 }
 
-static bool any_value(const imp_log *log)
+static bool any_value(const imp_log_header *header, const imp_log_faults *faults)
 {
     uint64_t unreadable = 0;
-    for (size_t i = 0; i < log->header.count; i++) {
-        if (log->faults.missing[i] < log->faults.rows)
+    for (size_t i = 0; i < header->count; i++) {
+        if (faults->missing[i] < faults->rows)
             return true;
-        unreadable += log->faults.unreadable[i];
+        unreadable += faults->unreadable[i];
     }
-    return log->faults.rows > 0 && unreadable == 0;
+    return faults->rows > 0 && unreadable == 0;
 }
 
 static imp_status rewind_log(imp_log *log, imp_error *error)
@@ -527,7 +526,7 @@ static void run_on_threads(run *all, imp_log_work *works, size_t threads)
     pthread_mutex_destroy(&all->reading);
 }
 
-imp_status imp_log_run(imp_log *log, imp_log_take take, void *context, imp_error *error)
+imp_status imp_log_run_piece(imp_log *log, imp_log_take take, void *context, imp_error *error)
 {
     size_t threads = log->options.threads > 1 ? (size_t)log->options.threads : 1, made = 0;
     threads = threads < MOST_THREADS ? threads : MOST_THREADS;
@@ -550,11 +549,17 @@ imp_status imp_log_run(imp_log *log, imp_log_take take, void *context, imp_error
         status = all.status;
         if (status != IMP_OK && error != NULL)
             *error = all.error;
-        if (status == IMP_OK && !any_value(log))
-            status = nothing_left(log, error);
     }
     for (size_t i = 0; i < made; i++)
         work_free(&works[i]);
     imp_release(log->allocator, works);
     return status;
+}
+
+imp_status imp_log_run(imp_log *log, imp_log_take take, void *context, imp_error *error)
+{
+    const imp_status status = imp_log_run_piece(log, take, context, error);
+    return status == IMP_OK && !any_value(&log->header, &log->faults)
+               ? imp_log_nothing_left(&log->header, &log->faults, log->format.decimal, error)
+               : status;
 }
