@@ -6,7 +6,7 @@
 
 #include "budget.h"
 #include "catalogue_lua.h"
-#include "host_rules.h"
+#include "host_state.h"
 #include "job_lua.h"
 #include "memory.h"
 #include "quantity_lua.h"
@@ -14,26 +14,12 @@
 
 static const char remote_metatable_key = 0; /* only its address is used */
 
-struct imp_host {
-    imp_script *engine;
-    imp_host_settings settings;
-    imp_rule_file *files;
-    imp_recording recording; /* of the last call */
-    bool ran_short;          /* the machine had no memory for a call: what the engine makes of it is not to be shown */
-};
-
-/* A function of a rule file, as the engine holds it. */
-typedef struct remote_function {
-    imp_rule_file *file;
-    lua_Integer number;
-} remote_function;
-
-static imp_host *host_here(lua_State *L)
+imp_host *imp_host_here(lua_State *L)
 {
     return lua_touserdata(L, lua_upvalueindex(2));
 }
 
-static void clear_recording(imp_recording *recording)
+void imp_host_clear_recording(imp_recording *recording)
 {
     for (size_t i = 0; i < recording->sheet_count; i++)
         imp_sheet_free(&recording->sheets[i]);
@@ -45,7 +31,7 @@ static void clear_recording(imp_recording *recording)
 
 static int host_job(lua_State *L)
 {
-    const imp_host *host = host_here(L);
+    const imp_host *host = imp_host_here(L);
     if (host->settings.job != NULL)
         imp_view_push(L, host->settings.job);
     else
@@ -77,7 +63,7 @@ static void push_option(lua_State *L, const imp_host_option *option)
 
 static int host_options(lua_State *L)
 {
-    const imp_host *host = host_here(L);
+    const imp_host *host = imp_host_here(L);
     lua_newtable(L);
     for (size_t i = 0; i < host->settings.option_count; i++) {
         push_option(L, &host->settings.options[i]);
@@ -132,7 +118,7 @@ static const imp_param *find_row(const imp_param *rows, const char *path)
 static int host_field(lua_State *L)
 {
     const char *path = check_text(L, "field", "a path");
-    const imp_param *row = find_row(host_here(L)->settings.rows, path);
+    const imp_param *row = find_row(imp_host_here(L)->settings.rows, path);
     if (row == NULL) {
         lua_pushnil(L);
         return 1;
@@ -154,7 +140,7 @@ static bool begins_with(const char *path, const char *document)
 /* host.origin(path): the document that a value comes from, or nil when there is none */
 static int host_origin(lua_State *L)
 {
-    const imp_host *host = host_here(L);
+    const imp_host *host = imp_host_here(L);
     const char *path = check_text(L, "origin", "a path");
     imp_error error;
     if (host->settings.job == NULL) {
@@ -176,7 +162,7 @@ static int host_origin(lua_State *L)
 /* host.date(): the job's own date, else today */
 static int host_date(lua_State *L)
 {
-    const imp_host *host = host_here(L);
+    const imp_host *host = imp_host_here(L);
     const imp_node *date = host->settings.job != NULL ? imp_node_find(host->settings.job, "date", NULL) : NULL;
     lua_pushstring(L, imp_node_has_value(date) && date->text != NULL ? date->text : host->settings.date);
     return 1;
@@ -184,7 +170,7 @@ static int host_date(lua_State *L)
 
 static int host_write(lua_State *L)
 {
-    const imp_host *host = host_here(L);
+    const imp_host *host = imp_host_here(L);
     size_t length;
     check_text(L, "write", "a text");
     const char *text = lua_tolstring(L, 1, &length);
@@ -197,7 +183,7 @@ static int host_write(lua_State *L)
 /* ---- rule files ---- */
 
 /* nil (or false), the sentence, and whether a budget was used up. */
-static int push_failure(lua_State *L, bool as_false, imp_status status, const imp_error *error)
+int imp_host_push_failure(lua_State *L, bool as_false, imp_status status, const imp_error *error)
 {
     char text[IMP_PLACE_SIZE + IMP_MESSAGE_SIZE + 4];
     if (as_false)
@@ -219,7 +205,7 @@ static bool push_remote(void *context, lua_State *from, int index, lua_State *to
     const lua_Integer number = imp_rule_function_number(from, index);
     if (number == 0)
         return false;
-    remote_function *remote = lua_newuserdatauv(to, sizeof *remote, 0);
+    imp_remote_function *remote = lua_newuserdatauv(to, sizeof *remote, 0);
     remote->file = context;
     remote->number = number;
     lua_rawgetp(to, LUA_REGISTRYINDEX, &remote_metatable_key);
@@ -231,6 +217,7 @@ static imp_rule_file *new_file(imp_host *host)
 {
     imp_rule_file *file = imp_allocate(NULL, 1, sizeof *file);
     if (file != NULL) {
+        file->words = host->settings.words;
         file->next = host->files;
         host->files = file;
     }
@@ -240,7 +227,7 @@ static imp_rule_file *new_file(imp_host *host)
 /* host.load_rules(path): { script = handle, rules = { declarations } }, or nil and the sentence */
 static int host_load_rules(lua_State *L)
 {
-    imp_host *host = host_here(L);
+    imp_host *host = imp_host_here(L);
     const char *path = check_text(L, "load_rules", "a file's path");
     imp_error error;
     imp_rule_file *file = new_file(host);
@@ -250,7 +237,7 @@ static int host_load_rules(lua_State *L)
     imp_status status = imp_rule_file_load(file, &host->settings.rule, path, &error);
     imp_budget_leave_out(host->engine, imp_budget_clock() - before);
     if (status != IMP_OK)
-        return push_failure(L, false, status, &error);
+        return imp_host_push_failure(L, false, status, &error);
     lua_createtable(L, 0, 2);
     lua_pushlightuserdata(L, file);
     lua_setfield(L, -2, "script");
@@ -258,7 +245,7 @@ static int host_load_rules(lua_State *L)
     status = imp_value_copy(imp_script_state(file->script), -1, L, push_remote, file, &error);
     if (status != IMP_OK) {
         imp_error_prefix(&error, path, ": ");
-        return push_failure(L, false, status, &error);
+        return imp_host_push_failure(L, false, status, &error);
     }
     lua_setfield(L, -2, "rules");
     return 1;
@@ -344,21 +331,21 @@ static void take_back(const overlay *overlays, size_t count)
 
 /* ---- calling ---- */
 
-static const remote_function *check_remote(lua_State *L)
+const imp_remote_function *imp_host_check_remote(lua_State *L, int index)
 {
     bool is_remote = false;
-    if (lua_type(L, 1) == LUA_TUSERDATA && lua_getmetatable(L, 1)) {
+    if (lua_type(L, index) == LUA_TUSERDATA && lua_getmetatable(L, index)) {
         lua_rawgetp(L, LUA_REGISTRYINDEX, &remote_metatable_key);
         is_remote = lua_rawequal(L, -1, -2);
         lua_pop(L, 2);
     }
     if (!is_remote)
         imp_raise_text(L, "call: expected a function of a rule file");
-    return lua_touserdata(L, 1);
+    return lua_touserdata(L, index);
 }
 
 /* Push { sheets = { ... }, reads = { ... } }. */
-static void push_recording(lua_State *L, const imp_host *host)
+void imp_host_push_recording(lua_State *L, const imp_host *host)
 {
     const imp_recording *recording = &host->recording;
     char path[IMP_PLACE_SIZE];
@@ -378,7 +365,7 @@ static void push_recording(lua_State *L, const imp_host *host)
 }
 
 /* Push the results on the file's stack as a list with n. */
-static imp_status push_results(lua_State *L, lua_State *from, imp_error *error)
+imp_status imp_host_push_results(lua_State *L, lua_State *from, imp_error *error)
 {
     const int count = lua_gettop(from);
     lua_createtable(L, count, 1);
@@ -400,8 +387,8 @@ static imp_status push_results(lua_State *L, lua_State *from, imp_error *error)
 /* host.call(remote, overlays or nil, record): true, results, info; or false, the sentence, info */
 static int host_call(lua_State *L)
 {
-    imp_host *host = host_here(L);
-    const remote_function *remote = check_remote(L);
+    imp_host *host = imp_host_here(L);
+    const imp_remote_function *remote = imp_host_check_remote(L, 1);
     const bool with_sheets = lua_toboolean(L, 3) != 0;
     size_t count = 0;
     imp_error error;
@@ -409,8 +396,8 @@ static int host_call(lua_State *L)
     lua_settop(L, 3);
     const overlay *overlays = read_overlays(L, host, &count, &status, &error);
     if (status != IMP_OK)
-        return push_failure(L, true, status, &error);
-    clear_recording(&host->recording);
+        return imp_host_push_failure(L, true, status, &error);
+    imp_host_clear_recording(&host->recording);
     host->recording.with_sheets = with_sheets;
     const double before = imp_budget_clock();
     apply(overlays, count); /* nothing raises until they are taken back */
@@ -419,12 +406,12 @@ static int host_call(lua_State *L)
     imp_budget_leave_out(host->engine, imp_budget_clock() - before);
     host->ran_short = host->ran_short || status == IMP_MEMORY || host->recording.is_incomplete;
     if (status != IMP_OK)
-        return push_failure(L, true, status, &error);
+        return imp_host_push_failure(L, true, status, &error);
     lua_pushboolean(L, 1);
-    status = push_results(L, imp_script_state(remote->file->script), &error);
+    status = imp_host_push_results(L, imp_script_state(remote->file->script), &error);
     if (status != IMP_OK)
-        return push_failure(L, true, status, &error);
-    push_recording(L, host);
+        return imp_host_push_failure(L, true, status, &error);
+    imp_host_push_recording(L, host);
     return 3;
 }
 
@@ -449,6 +436,11 @@ static int open_host(lua_State *L)
     luaL_newlibtable(L, functions);
     lua_pushlightuserdata(L, imp_lua_open(L));
     lua_pushlightuserdata(L, host);
+    lua_pushvalue(L, -3); /* the table, and its two upvalues again for the functions of logs */
+    lua_pushvalue(L, -3);
+    lua_pushvalue(L, -3);
+    luaL_setfuncs(L, imp_host_log_functions, 2);
+    lua_pop(L, 1);
     luaL_setfuncs(L, functions, 2);
     lua_getglobal(L, "imp");
     lua_getfield(L, -1, "sorted_pairs");
@@ -489,6 +481,6 @@ void imp_host_close(imp_host *host)
         imp_release(NULL, file);
         file = next;
     }
-    clear_recording(&host->recording);
+    imp_host_clear_recording(&host->recording);
     imp_release(NULL, host);
 }

@@ -87,14 +87,15 @@ static int declare(lua_State *L)
 
 static int open_declarations(lua_State *L)
 {
-    static const char *const words[] = {"rule", "tighten", "silence", "replace"};
+    static const char *const usual[] = {"rule", "tighten", "silence", "replace", NULL};
     imp_rule_file *file = lua_touserdata(L, 1);
+    const char *const *words = file->words != NULL ? file->words : usual;
     lua_newtable(L);
     lua_rawsetp(L, LUA_REGISTRYINDEX, &declarations_key);
     lua_newtable(L);
     lua_rawsetp(L, LUA_REGISTRYINDEX, &functions_key);
     lua_pushglobaltable(L);
-    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
+    for (size_t i = 0; words[i] != NULL; i++) {
         lua_pushstring(L, words[i]);
         lua_pushlightuserdata(L, imp_lua_open(L));
         lua_pushlightuserdata(L, file);
@@ -166,6 +167,42 @@ imp_status imp_rule_file_call(imp_rule_file *file, lua_Integer function, const i
     request wanted = {function, job};
     lua_settop(L, 0);
     lua_pushcfunction(L, run_function);
+    lua_pushlightuserdata(L, &wanted);
+    lua->recording = recording;
+    const imp_status status = imp_script_call(file->script, 1, LUA_MULTRET, error);
+    lua->recording = NULL;
+    return status;
+}
+
+typedef struct invocation {
+    lua_Integer function;
+    imp_push_arguments push;
+    imp_take_results take;
+    void *context;
+} invocation;
+
+static int invoke(lua_State *L)
+{
+    const invocation *wanted = lua_touserdata(L, 1);
+    lua_settop(L, 0);
+    lua_rawgetp(L, LUA_REGISTRYINDEX, &functions_key);
+    lua_rawgeti(L, 1, wanted->function);
+    lua_remove(L, 1);
+    const int arguments = wanted->push(L, wanted->context);
+    lua_call(L, arguments, LUA_MULTRET);
+    if (wanted->take != NULL)
+        wanted->take(L, wanted->context);
+    return lua_gettop(L);
+}
+
+imp_status imp_rule_file_invoke(imp_rule_file *file, lua_Integer function, imp_push_arguments push, imp_take_results take,
+                                void *context, imp_recording *recording, imp_error *error)
+{
+    lua_State *const L = imp_script_state(file->script);
+    imp_lua *lua = imp_lua_known(L);
+    invocation wanted = {function, push, take, context};
+    lua_settop(L, 0);
+    lua_pushcfunction(L, invoke);
     lua_pushlightuserdata(L, &wanted);
     lua->recording = recording;
     const imp_status status = imp_script_call(file->script, 1, LUA_MULTRET, error);

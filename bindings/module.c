@@ -5,11 +5,14 @@
 #include "budget.h"
 #include "calculator_lua.h"
 #include "catalogue_lua.h"
+#include "column_lua.h"
 #include "engine_lua.h"
 #include "job_lua.h"
+#include "log_lua.h"
 #include "number.h"
 #include "quantity_lua.h"
 #include "sort.h"
+#include "stats_lua.h"
 
 /* imp.require_api(n): an error when this version is too old for the script */
 static int module_require_api(lua_State *L)
@@ -103,6 +106,9 @@ int luaopen_impinge(lua_State *L)
     imp_catalogue_open(L);
     imp_calculator_open(L);
     imp_engine_open(L);
+    imp_column_open(L);
+    imp_log_open_library(L);
+    imp_stats_open(L);
     lua_pushliteral(L, IMP_VERSION);
     lua_setfield(L, -2, "version");
     lua_pushinteger(L, IMP_API_LEVEL);

@@ -9,6 +9,7 @@ int command_calc(const options *given, output *out);
 int command_explain(const options *given, output *out);
 int command_list(const options *given, output *out);
 int command_check(const options *given, output *out);
+int command_log(const options *given, output *out);
 int command_run(const options *given, output *out);
 int command_eval(const options *given, output *out);
 int command_test(const options *given, output *out);

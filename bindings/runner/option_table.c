@@ -4,13 +4,15 @@
 #include "engine.h"
 #include "options.h"
 
-#define WITH_RESULTS (IN_CALC | IN_EXPLAIN | IN_LIST | IN_CHECK | IN_RUN | IN_TEST)
-#define WITH_SCRIPTS (IN_CALC | IN_EXPLAIN | IN_CHECK | IN_RUN | IN_EVAL | IN_TEST)
+#define WITH_RESULTS (IN_CALC | IN_EXPLAIN | IN_LIST | IN_CHECK | IN_LOG | IN_RUN | IN_TEST)
+#define WITH_SCRIPTS (IN_CALC | IN_EXPLAIN | IN_CHECK | IN_LOG | IN_RUN | IN_EVAL | IN_TEST)
 
 static const char *const stages[] = {"site", "plan", NULL};
 static const char *const plain_formats[] = {"text", "json", NULL};
 static const char *const calc_formats[] = {"text", "json", "csv", "html", "svg", NULL};
 static const char *const check_formats[] = {"text", "json", "html", "csv", "markdown", NULL};
+static const char *const log_units[] = {"si", "us", NULL};
+static const char *const log_formats[] = {"text", "json", "html", "csv", NULL};
 static const char *const reports[] = {"prejob", "set-up", "estimate", NULL};
 static const char *const languages[] = {"en", "es", NULL}; /* those of scripts/report/messages */
 static const char *const additions[] = {"sheets", NULL};
@@ -19,6 +21,11 @@ static const char *const colors[] = {"auto", "always", "never", NULL};
 static double default_draws(void)
 {
     return IMP_DEFAULT_DRAWS;
+}
+
+static double default_threads(void)
+{
+    return 1.0;
 }
 
 static double default_seed(void)
@@ -168,6 +175,70 @@ static const option_row options_table[] = {
      .kind = OPTION_FILE,
      .value = "FILE",
      .help = "write the result to FILE, whole or not at all, instead of standard output"},
+    {.id = OPTION_FORMAT,
+     .commands = IN_LOG,
+     .name = "--format",
+     .kind = OPTION_CHOICE,
+     .value = "FORMAT",
+     .choices = log_formats,
+     .help = "form of the report"},
+    {.id = OPTION_JOB,
+     .commands = IN_LOG,
+     .name = "--job",
+     .kind = OPTION_FILE,
+     .value = "FILE",
+     .help = "the job that was worked on: its material's windows, its densities and displacements, its plan"},
+    {.id = OPTION_RULES,
+     .commands = IN_LOG,
+     .name = "--rules",
+     .kind = OPTION_FILE,
+     .value = "FILE",
+     .repeats = true,
+     .help = "a file of log rules of your own, after the standard ones; may be given several times"},
+    {.id = OPTION_COLUMNS,
+     .commands = IN_LOG,
+     .name = "--columns",
+     .kind = OPTION_FILE,
+     .value = "FILE",
+     .help = "how the logger's own headers, units and times are to be read"},
+    {.id = OPTION_PARTIAL,
+     .commands = IN_LOG,
+     .name = "--partial",
+     .kind = OPTION_FLAG,
+     .help = "write what --merge needs instead of a report"},
+    {.id = OPTION_MERGE,
+     .commands = IN_LOG,
+     .name = "--merge",
+     .kind = OPTION_FLAG,
+     .help = "the files are what --partial wrote: the report is the one of a single run, to the last bit"},
+    {.id = OPTION_JOIN,
+     .commands = IN_LOG,
+     .name = "--join",
+     .kind = OPTION_FLAG,
+     .help = "the files are consecutive pieces of one log, in order"},
+    {.id = OPTION_PERIOD,
+     .commands = IN_LOG,
+     .name = "--period",
+     .kind = OPTION_TEXT,
+     .value = "TIME",
+     .help = "time that a point of the charts stands for, such as \"1 min\"; without it chosen by the size of the file"},
+    {.id = OPTION_UNITS,
+     .commands = IN_LOG,
+     .name = "--units",
+     .kind = OPTION_CHOICE,
+     .value = "SYSTEM",
+     .choices = log_units,
+     .no_default = true,
+     .help = "units to show; without it the job's own"},
+    {.id = OPTION_THREADS,
+     .commands = IN_LOG,
+     .name = "--threads",
+     .kind = OPTION_NUMBER,
+     .value = "COUNT",
+     .low = 1,
+     .high = 64,
+     .fallback = default_threads,
+     .help = "files that are read side by side, or parts of a single file; results do not depend on it"},
     {.id = OPTION_TRUST,
      .commands = IN_RUN | IN_EVAL | IN_CALC | IN_EXPLAIN | IN_TEST,
      .name = "--trust",
@@ -275,6 +346,22 @@ static const command_row commands_table[] = {
          "inputs and outputs and every command with its options: the whole interface in one document.",
      .examples = "  impinge list dew point\n"
                  "  impinge list --format json -o api.json\n"},
+    {.name = "log",
+     .bit = IN_LOG,
+     .arguments = "FILE.csv...",
+     .least = 1,
+     .most = (size_t)-1,
+     .run = command_log,
+     .summary = "job logs: totals, ratio, events and charts",
+     .description = "One file makes a day report; many make a fleet table with a row each, totals, and what lies outside of what is usual "
+                    "marked. Events and facts are rules in Lua, each with its criterion, which a file of your own can tighten, silence or "
+                    "replace.\n"
+                    "Exit code 0 is no event, 1 an event to be careful about, 2 one that should have stopped the work, 4 a file that cannot "
+                    "be used. Lines that cannot be read are counted and reported, and are no failure.",
+     .examples = "  impinge log day.csv --job job.json\n"
+                 "  impinge log season/*.csv --job job.json --format html -o season.html\n"
+                 "  ls season/*.csv | xargs -P 2 -I{} impinge log {} --job job.json --partial -o {}.part\n"
+                 "  impinge log --merge season/*.part --job job.json\n"},
     {.name = "run",
      .bit = IN_RUN,
      .arguments = "SCRIPT.lua [ARG]...",

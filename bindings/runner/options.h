@@ -28,6 +28,13 @@ typedef enum option_id {
     OPTION_WITH,
     OPTION_FORMAT,
     OPTION_OUTPUT,
+    OPTION_JOB,
+    OPTION_COLUMNS,
+    OPTION_PARTIAL,
+    OPTION_MERGE,
+    OPTION_JOIN,
+    OPTION_PERIOD,
+    OPTION_THREADS,
     OPTION_TRUST,
     OPTION_MAX_MEMORY,
     OPTION_MAX_STEPS,
@@ -56,6 +63,7 @@ enum {
     IN_EVAL = 1u << 5,
     IN_TEST = 1u << 6,
     IN_NEW = 1u << 7,
+    IN_LOG = 1u << 8,
     IN_PROGRAM = 1u << 15, /* `impinge` itself, without a command */
     IN_EVERY = (1u << 16) - 1u
 };

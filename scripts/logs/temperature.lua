@@ -84,10 +84,11 @@ event {
 -- The first time at which every temperature is at its lowest allowed.
 local function ask_warm(day, _, criterion)
   local warm
-  for name, low in pairs { iso_temperature = criterion.iso_lowest, resin_temperature = criterion.resin_lowest, hose_temperature = criterion.hose_lowest,
-                           iso_hose_temperature = criterion.hose_lowest, resin_hose_temperature = criterion.hose_lowest } do
+  for _, pair in ipairs { { "iso_temperature", criterion.iso_lowest }, { "resin_temperature", criterion.resin_lowest }, { "hose_temperature", criterion.hose_lowest },
+                          { "iso_hose_temperature", criterion.hose_lowest }, { "resin_hose_temperature", criterion.hose_lowest } } do
+    local name = pair[1]
     if day:has(name) then
-      local reached = day[name]:at_least(low)
+      local reached = day[name]:at_least(pair[2])
       warm = warm and (warm & reached) or reached
     end
   end

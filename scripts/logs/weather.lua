@@ -45,7 +45,7 @@ local function out_of_window(id, column, title, advice)
   event {
     id = id, title = title, group = "weather", needs_job = true, needs = { column }, level = "caution",
     criterion = { lasting = q "2 min" }, tighter = { lasting = "lower" },
-    criterion_text = "outside the material's window while spraying, for at least the time lasting",
+    criterion_text = "outside the material's window for at least the time lasting, and sprayed meanwhile",
     advice = advice,
     compute = function(day, job, criterion)
       local window, spraying = job.material.window[column], day:spraying()
@@ -55,7 +55,7 @@ local function out_of_window(id, column, title, advice)
       local value = day[column]
       local out = low and value:below(low)
       if high then out = out and (out | value:above(high)) or value:above(high) end
-      return (out & spraying):lasting(criterion.lasting), { { (column:gsub("_", " ")), value } }
+      return out:lasting(criterion.lasting) & spraying, { { (column:gsub("_", " ")), value } }
     end,
   }
 end
