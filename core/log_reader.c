@@ -84,17 +84,15 @@ static char guess_separator(const char *text, const char *end)
 static imp_log_conversion conversion_of(const imp_unit *unit)
 {
     /* imp_unit_to_si either multiplies or divides by a whole number: find out which, so that a loop can do the same */
-    static const double probes[] = {1.0, 3.0, 0.7, 123.4, 98765.4321, 1.1e-3};
     const double divisor = floor(1.0 / unit->factor + 0.5);
     imp_unit plain = *unit;
     plain.offset = 0.0;
-    bool divides = divisor > 1.0, multiplies = true;
-    for (size_t i = 0; i < sizeof probes / sizeof probes[0]; i++) {
-        const double si = imp_unit_to_si(&plain, probes[i]);
-        divides = divides && si == probes[i] / divisor;
-        multiplies = multiplies && si == probes[i] * unit->factor;
+    bool divides = divisor > 1.0;
+    for (int i = 1; i < 1000 && divides; i++) {
+        const double probe = 0.1 * i, si = imp_unit_to_si(&plain, probe);
+        divides = si == probe / divisor;
     }
-    const imp_log_conversion by = {unit->factor, divides && !multiplies ? divisor : 0.0, unit->offset};
+    const imp_log_conversion by = {unit->factor, divides ? divisor : 0.0, unit->offset};
     return by;
 }
 

@@ -1,0 +1,247 @@
+/* Exact sums: against whole-number arithmetic, and against what exactness implies. */
+#include "log_support.h"
+
+#include <float.h>
+
+#include "exact_sum.h"
+#include "kernels.h"
+
+static uint64_t next_random(uint64_t *state)
+{
+    /* splitmix64 */
+    uint64_t z = (*state += UINT64_C(0x9e3779b97f4a7c15));
+    z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
+    z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
+    return z ^ (z >> 31);
+}
+
+/* Any finite double, all exponents alike. */
+static double any_double(uint64_t *state)
+{
+    for (;;) {
+        const uint64_t bits = next_random(state);
+        double value;
+        memcpy(&value, &bits, sizeof value);
+        if (isfinite(value) && fabs(value) < 1e300)
+            return value;
+    }
+}
+
+static double sum_of(const double *values, size_t count)
+{
+    imp_exact_sum sum;
+    imp_exact_sum_init(&sum);
+    for (size_t i = 0; i < count; i++)
+        imp_exact_sum_add(&sum, values[i]);
+    return imp_exact_sum_value(&sum);
+}
+
+static void small_terms_survive_between_large_ones_that_cancel(void **state)
+{
+    (void)state;
+    const double values[] = {1e300, 1.0, -1e300, 1e-300, DBL_TRUE_MIN, -1.0};
+    imp_exact_sum sum;
+    imp_exact_sum_init(&sum);
+    for (size_t i = 0; i < 6; i++)
+        imp_exact_sum_add(&sum, values[i]);
+    imp_exact_sum_add(&sum, -1e-300);
+    assert_true(imp_exact_sum_value(&sum) == DBL_TRUE_MIN);
+}
+
+/* IEEE 754: one rounding to nearest, ties to even; 2^53 + 1 is a tie */
+static void the_sum_is_rounded_once_to_nearest_even(void **state)
+{
+    (void)state;
+    const double tie[] = {0x1p53, 1.0}, above[] = {0x1p53, 1.0, 0x1p-1000}, odd[] = {0x1p53 + 2.0, 1.0}, below[] = {0x1p53, 1.0, -0x1p-1000};
+    assert_true(sum_of(tie, 2) == 0x1p53);
+    assert_true(sum_of(above, 3) == 0x1p53 + 2.0);
+    assert_true(sum_of(odd, 2) == 0x1p53 + 4.0);
+    assert_true(sum_of(below, 3) == 0x1p53);
+}
+
+static void a_sum_of_two_is_the_machine_sum(void **state)
+{
+    (void)state;
+    uint64_t seed = 1;
+    for (int i = 0; i < 200000; i++) {
+        const double pair[] = {any_double(&seed), i % 2 ? any_double(&seed) : ldexp(any_double(&seed) > 0 ? 1.25 : -1.5, i % 80)};
+        assert_true(sum_of(pair, 2) == pair[0] + pair[1]);
+    }
+}
+
+/* whole numbers below 2^53 in total: the machine's own integers are the outside reference */
+static void whole_numbers_add_up_as_integers_do(void **state)
+{
+    (void)state;
+    uint64_t seed = 7;
+    imp_exact_sum sum;
+    imp_exact_sum_init(&sum);
+    int64_t whole = 0;
+    for (int i = 0; i < 100000; i++) {
+        const int64_t term = (int64_t)(next_random(&seed) >> 28) - (INT64_C(1) << 35);
+        whole += term;
+        imp_exact_sum_add(&sum, (double)term);
+    }
+    assert_true(imp_exact_sum_value(&sum) == (double)whole);
+}
+
+static void order_grouping_and_text_do_not_matter(void **state)
+{
+    (void)state;
+    enum { COUNT = 3000 };
+    static double values[COUNT];
+    uint64_t seed = 3;
+    for (int round = 0; round < 20; round++) {
+        for (int i = 0; i < COUNT; i++)
+            values[i] = any_double(&seed);
+        imp_exact_sum forward, back, parts[3], read;
+        imp_exact_sum_init(&forward);
+        imp_exact_sum_init(&back);
+        for (int i = 0; i < 3; i++)
+            imp_exact_sum_init(&parts[i]);
+        for (int i = 0; i < COUNT; i++) {
+            imp_exact_sum_add(&forward, values[i]);
+            imp_exact_sum_add(&back, values[COUNT - 1 - i]);
+            imp_exact_sum_add(&parts[next_random(&seed) % 3], values[i]);
+        }
+        imp_exact_sum_merge(&parts[0], &parts[1]);
+        imp_exact_sum_merge(&parts[2], &parts[0]);
+        char a[IMP_EXACT_TEXT_SIZE], b[IMP_EXACT_TEXT_SIZE], c[IMP_EXACT_TEXT_SIZE], d[IMP_EXACT_TEXT_SIZE];
+        imp_exact_sum_write(&forward, a, sizeof a);
+        assert_string_equal(a, imp_exact_sum_write(&back, b, sizeof b));
+        assert_string_equal(a, imp_exact_sum_write(&parts[2], c, sizeof c));
+        assert_int_equal(imp_exact_sum_read(a, &read, NULL), IMP_OK);
+        assert_string_equal(a, imp_exact_sum_write(&read, d, sizeof d));
+        assert_true(imp_exact_sum_value(&forward) == imp_exact_sum_value(&read));
+        imp_exact_sum_subtract(&read, &back);
+        assert_true(imp_exact_sum_value(&read) == 0.0);
+        assert_string_equal(imp_exact_sum_write(&read, d, sizeof d), "0");
+    }
+}
+
+static void check_block(const double *values, size_t count)
+{
+    imp_exact_sum one, all;
+    double least = HUGE_VAL, greatest = -HUGE_VAL;
+    char a[IMP_EXACT_TEXT_SIZE], b[IMP_EXACT_TEXT_SIZE];
+    imp_exact_sum_init(&one);
+    imp_exact_sum_init(&all);
+    for (size_t i = 0; i < count; i++)
+        if (values[i] == values[i]) {
+            imp_exact_sum_add(&one, values[i]);
+            least = fmin(least, values[i]);
+            greatest = fmax(greatest, values[i]);
+        }
+    if (least <= greatest)
+        imp_exact_sum_add_block(&all, values, count, least, greatest);
+    assert_string_equal(imp_exact_sum_write(&one, a, sizeof a), imp_exact_sum_write(&all, b, sizeof b));
+}
+
+static void blocks_add_up_as_single_values_do(void **state)
+{
+    (void)state;
+    static double values[2500];
+    uint64_t seed = 11;
+    for (size_t count = 0; count < 2500; count += count < 40 ? 1 : 613) {
+        for (int kind = 0; kind < 6; kind++) {
+            for (size_t i = 0; i < count; i++) {
+                const double u = (double)(next_random(&seed) >> 11) * 0x1p-53;
+                values[i] = kind == 0   ? 8e6 + u * 1e4
+                            : kind == 1 ? (u - 0.5) * 1e-5
+                            : kind == 2 ? any_double(&seed)
+                            : kind == 3 ? (i % 3 == 0 ? (double)NAN : 300.0 + u)
+                            : kind == 4 ? (i % 7 == 0 ? 1e30 : u * 1e-30)
+                                        : 0.0;
+            }
+            check_block(values, count);
+        }
+    }
+}
+
+static void both_sets_of_loops_give_the_same_bits(void **state)
+{
+    (void)state;
+    const imp_kernels *wide = imp_kernels_wide(), *plain = &imp_kernels_plain;
+    static double a[1000], b[1000], mask[1000], x[1008], y[1008];
+    uint64_t seed = 5;
+    if (wide == NULL)
+        skip();
+    for (size_t i = 0; i < 1000; i++) {
+        a[i] = i % 5 == 0 ? (double)NAN : i % 7 == 0 ? 0.0 : any_double(&seed) * 1e-3;
+        b[i] = i % 11 == 0 ? (double)NAN : i % 13 == 0 ? a[i] : i % 17 == 0 ? 0.0 : any_double(&seed);
+        mask[i] = i % 3 == 0 ? 1.0 : i % 3 == 1 ? 0.0 : (double)NAN;
+    }
+    for (int operation = IMP_COLUMN_ADD; operation <= IMP_COLUMN_OR_ELSE; operation++) {
+        const bool logical = operation == IMP_COLUMN_AND || operation == IMP_COLUMN_OR;
+        plain->binary((imp_column_operation)operation, logical ? mask : a, logical ? mask + 1 : b, x, 992);
+        wide->binary((imp_column_operation)operation, logical ? mask : a, logical ? mask + 1 : b, y, 992);
+        for (size_t i = 0; i < 992; i++)
+            assert_true(x[i] == y[i] || (x[i] != x[i] && y[i] != y[i]));
+    }
+    for (size_t rows = 0; rows < 60; rows++) {
+        const imp_extent p = plain->select(a, mask, rows, x), w = wide->select(a, mask, rows, y);
+        assert_true(p.count == w.count && p.least == w.least && p.greatest == w.greatest);
+    }
+}
+
+/* (2^53 - 1)^2 = 2^106 - 2^54 + 1 */
+static void products_are_exact(void **state)
+{
+    (void)state;
+    imp_exact_sum sum;
+    imp_exact_sum_init(&sum);
+    imp_exact_sum_add_product(&sum, 0x1p53 - 1.0, 0x1p53 - 1.0);
+    imp_exact_sum_add(&sum, -0x1p106);
+    imp_exact_sum_add(&sum, 0x1p54);
+    assert_true(imp_exact_sum_value(&sum) == 1.0);
+    imp_exact_sum_add_product(&sum, -0.1, 0.1);
+    imp_exact_sum_add_product(&sum, 0.1, 0.1);
+    assert_true(imp_exact_sum_value(&sum) == 1.0);
+}
+
+static void overflow_is_kept_and_not_undone(void **state)
+{
+    (void)state;
+    imp_exact_sum sum, read;
+    char text[IMP_EXACT_TEXT_SIZE];
+    imp_exact_sum_init(&sum);
+    for (int i = 0; i < 4; i++)
+        imp_exact_sum_add(&sum, DBL_MAX);
+    assert_true(isinf(imp_exact_sum_value(&sum)));
+    for (int i = 0; i < 3; i++)
+        imp_exact_sum_add(&sum, -DBL_MAX);
+    assert_true(imp_exact_sum_value(&sum) == DBL_MAX);
+    imp_exact_sum_add(&sum, (double)INFINITY);
+    assert_true(isnan(imp_exact_sum_value(&sum)));
+    assert_int_equal(imp_exact_sum_read(imp_exact_sum_write(&sum, text, sizeof text), &read, NULL), IMP_OK);
+    assert_true(read.overflowed);
+}
+
+static void foreign_texts_are_refused(void **state)
+{
+    (void)state;
+    static const char *const bad[] = {"", "1", "1:", "1:g", "70:1", "999999:1", "1:123456789", "1:1,", "1:1 ", "x", "-", "69:1,1"};
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
+        imp_exact_sum sum;
+        imp_error error;
+        assert_int_equal(imp_exact_sum_read(bad[i], &sum, &error), IMP_SYNTAX);
+        assert_contains(error.message, "no sum");
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(small_terms_survive_between_large_ones_that_cancel),
+        cmocka_unit_test(the_sum_is_rounded_once_to_nearest_even),
+        cmocka_unit_test(a_sum_of_two_is_the_machine_sum),
+        cmocka_unit_test(whole_numbers_add_up_as_integers_do),
+        cmocka_unit_test(order_grouping_and_text_do_not_matter),
+        cmocka_unit_test(blocks_add_up_as_single_values_do),
+        cmocka_unit_test(both_sets_of_loops_give_the_same_bits),
+        cmocka_unit_test(products_are_exact),
+        cmocka_unit_test(overflow_is_kept_and_not_undone),
+        cmocka_unit_test(foreign_texts_are_refused),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
