@@ -72,9 +72,12 @@ static bool is_module_name(const char *name, size_t length)
 /* Is the file really inside the folder, links followed? */
 static bool is_inside(const char *folder, const char *path)
 {
-    char *real_folder = realpath(folder, NULL), *real_path = realpath(path, NULL);
+    char *real_path = realpath(path, NULL);
+    if (real_path == NULL) /* not there: the folder need not be looked at */
+        return false;
+    char *real_folder = realpath(folder, NULL);
     const size_t length = real_folder != NULL ? strlen(real_folder) : 0;
-    const bool inside = real_folder != NULL && real_path != NULL && strncmp(real_folder, real_path, length) == 0 &&
+    const bool inside = real_folder != NULL && strncmp(real_folder, real_path, length) == 0 &&
                         (real_path[length] == '/' || strcmp(real_folder, "/") == 0);
     free(real_folder);
     free(real_path);

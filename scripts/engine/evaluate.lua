@@ -179,26 +179,36 @@ function evaluate.outcome(rule, stage, overlays, record)
   return outcome, context
 end
 
+-- A job's value as an input of findings, or false; the job itself does not change between rules.
+local known_inputs = {}
+local function input_at(path)
+  if known_inputs[path] == nil then
+    known_inputs[path] = false
+    local field = host.field(path)
+    local ok, value = pcall(imp.path, host.job(), path)
+    if field and field.kind ~= "record" and ok
+       and (limits.is_value(value) or type(value) == "string" or type(value) == "boolean") then
+      known_inputs[path] = { path = path, label = label.of(path), value = value, origin = host.origin(path) }
+    end
+  end
+  return known_inputs[path]
+end
+
 local function inputs_of(rule, context)
   local inputs, seen = {}, {}
   local function add(path)
     if seen[path] then return end
     seen[path] = true
-    local field = host.field(path)
-    if not field or field.kind == "record" then return end
-    local ok, value = pcall(imp.path, host.job(), path)
-    if ok and (limits.is_value(value) or type(value) == "string" or type(value) == "boolean") then
-      inputs[#inputs + 1] = { path = path, label = label.of(path), value = value, origin = host.origin(path) }
-    end
+    inputs[#inputs + 1] = input_at(path) or nil
   end
   for _, path in ipairs(rule.uses or {}) do add(path) end
   for _, path in ipairs(context.reads) do add(path) end
   return inputs
 end
 
--- The outcome with the rule's texts: what a report shows.
-function evaluate.finding(rule, stage)
-  local finding, context = evaluate.outcome(rule, stage, nil, true)
+-- The outcome with the rule's texts: what a report shows. The working, inputs and sheets, only where a report shows it.
+function evaluate.finding(rule, stage, with_working)
+  local finding, context = evaluate.outcome(rule, stage, nil, with_working)
   finding.id, finding.title, finding.group, finding.stage = rule.id, rule.title, rule.group, rule.stage
   finding.safety = rule.safety == true
   finding.place, finding.file, finding.line = rule.place, rule.file, rule.line
@@ -211,7 +221,7 @@ function evaluate.finding(rule, stage)
   if from_limit and finding.limit_source then finding.source = finding.limit_source end
   finding.source = found_source or finding.source
   if finding.practice and not finding.source then finding.source = "common practice, no source" end
-  finding.inputs = inputs_of(rule, context)
+  finding.inputs = with_working and inputs_of(rule, context) or {}
   finding.sheets = context.sheets
   finding.missing = finding.missing or {}
   finding.levers = {}

@@ -91,8 +91,8 @@ local function silence(finding, rule)
 end
 
 -- The finding of one rule, with what a company changed and what would make it pass.
-function results.judge(rule, stage)
-  local finding = evaluate.finding(rule, stage)
+function results.judge(rule, stage, with_working)
+  local finding = evaluate.finding(rule, stage, with_working)
   note_tightening(finding, rule)
   if rule.replaced then note_replacement(finding, rule, stage) end
   if rule.silenced then
@@ -107,12 +107,15 @@ local function job_of(job)
            rig = job.rig.name, material = job.material.name }
 end
 
+-- Plain text and tables of cells have no room for how a finding was worked out.
+local without_working = { text = true, csv = true, markdown = true }
+
 -- All findings and what they amount to: the table that reports take.
 function results.of(options)
   local stage, job = options.stage or "site", host.job()
   local book = declarations.read(results.rule_files(options))
-  local findings = {}
-  for _, rule in ipairs(book.rules) do findings[#findings + 1] = results.judge(rule, stage) end
+  local findings, with_working = {}, options.report_file ~= nil or not without_working[options.format or "text"]
+  for _, rule in ipairs(book.rules) do findings[#findings + 1] = results.judge(rule, stage, with_working) end
   local groups = order.groups(findings)
   order.sort(findings)
   local overall, counts, capped = verdict.overall(findings)

@@ -39,8 +39,8 @@ assert(results[2].parts[1].value == 3)
 assert(table.concat(info.reads, " ") == "site.air_temperature site.relative_humidity site.surface_temperature")
 assert(#info.sheets == 1 and info.sheets[1].calculation == "climate.surface_condition" and #info.sheets[1].lines > 3)
 ok, results, info = host.call(rules[1].compute)
-assert(ok and #info.sheets == 0 and #info.reads == 3)
-ok, results, info = call "reads"
+assert(ok and #info.sheets == 0 and #info.reads == 0, "nothing is kept unless it is asked for")
+ok, results, info = call("reads", nil, true)
 assert(ok and results.n == 4 and results[1] == nil and results[2] == q "250 m")
 assert(table.concat(info.reads, " ") == "rig.loads rig.hose.taps window.pressure.min site.altitude", table.concat(info.reads, " "))
 ok, results = call "returns-many"
