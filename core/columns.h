@@ -148,7 +148,7 @@ imp_status imp_columns_series_at(const imp_columns *columns, imp_reduction reduc
                                  imp_series_point *point, imp_error *error);
 
 /* --- rows, for what expressions cannot say --- */
-/* Called in order with evaluated rows: values[i][row] of the columns asked for, time and the duration of each row (0: a
+/* For the next run only: called in order with evaluated rows: values[i][row] of the columns asked for, time and the duration of each row (0: a
  * break follows). Another status than IMP_OK ends the run. */
 typedef imp_status (*imp_columns_rows)(void *context, size_t rows, const double *time, const double *duration,
                                        const double *const *values, imp_error *error);

@@ -431,6 +431,8 @@ imp_status imp_columns_run(imp_columns *columns, imp_log *log, imp_error *error)
             imp_tally_reset(tally);
     }
     imp_engine_free(engine);
+    columns->tap = NULL;
+    columns->tap_count = 0;
     return status;
 }
 
