@@ -5,7 +5,7 @@ set -eu
 source=$1
 copy=$(mktemp -d)
 trap 'rm -rf "$copy"' EXIT
-cp -r "$source/CMakeLists.txt" "$source/core" "$source/bindings" "$source/scripts" "$copy/"
+cp -r "$source/CMakeLists.txt" "$source/.packaging" "$source/core" "$source/bindings" "$source/scripts" "$copy/"
 
 cat > "$copy/entry.c" <<'ENTRY'
 /* an entry that exists only in this test: the weight of a liquid column */

@@ -8,8 +8,7 @@
 
 enum { FOLDER_SIZE = 4096 };
 
-/* Beside an installed program ../share/impinge/scripts, else the source tree the program was built from.
- * IMP_IO when there is neither. */
+/* ../share/impinge/scripts beside the running program; a build folder has a link there. IMP_IO when there is none. */
 imp_status find_scripts_folder(char *folder, size_t size, imp_error *error);
 
 #endif
