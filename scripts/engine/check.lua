@@ -2,6 +2,7 @@
 -- exit code.
 
 local fault = require "engine.fault"
+local figures = require "report.figures"
 local results = require "engine.results"
 
 local exit_script_error, exit_budget = 5, 6
@@ -23,7 +24,7 @@ local function main()
   end
   local text, problem
   if options.report_file then
-    text, problem = host.report(options.report_file, outcome)
+    text, problem = host.report(options.report_file, figures.add(outcome))
     if not text then return complain(problem) end
   else
     text = write(outcome, options)

@@ -8,14 +8,19 @@ local label = require "engine.label"
 local levers = {}
 
 local most_bisections = 40
+local closest = 1e-5       -- of the number; finer than what is told is rounded to
 local scan_points = 24     -- evenly over the range
 local near_points = 14     -- closing in on the present value, each half as far as the one before
 
 -- How far a value of the lever gets: 2 go, 1 caution, 0 neither.
 local function grade(rule, stage, path, unit)
+  local known = {}
   return function(number)
-    local outcome = evaluate.outcome(rule, stage, { [path] = imp.q(number, unit) })
-    return outcome.verdict == "go" and 2 or outcome.verdict == "caution" and 1 or 0
+    if not known[number] then
+      local outcome = evaluate.outcome(rule, stage, { [path] = imp.q(number, unit) })
+      known[number] = outcome.verdict == "go" and 2 or outcome.verdict == "caution" and 1 or 0
+    end
+    return known[number]
   end
 end
 
@@ -45,23 +50,41 @@ local function points(present, low, high, direction, is_whole)
   return list
 end
 
--- First number in one direction that reaches the wanted grade, driven to the edge by bisection: passing, failing.
-local function edge(try, wanted, present, low, high, direction, is_whole)
-  local failing = present
-  for _, number in ipairs(points(present, low, high, direction, is_whole)) do
+-- Between a number that passes and one that fails, driven together by bisection.
+local function closed_in(try, wanted, passing, failing, is_whole)
+  for _ = 1, most_bisections do
+    local middle = (passing + failing) / 2
+    if is_whole then middle = whole(middle) end
+    if middle == passing or middle == failing then break end
+    if math.abs(passing - failing) <= closest * math.max(math.abs(passing), math.abs(failing)) then break end
+    if try(middle) >= wanted then passing = middle else failing = middle end
+  end
+  return passing, failing
+end
+
+-- The edge nearest to the present number, on either side: passing, failing. Both sides are walked away from the present
+-- in step, so that neither is searched farther than the other's answer.
+local function edge(try, wanted, present, low, high, is_whole)
+  local side = { { direction = 1 }, { direction = -1 } }
+  for _, walk in ipairs(side) do
+    walk.points, walk.at, walk.failing = points(present, low, high, walk.direction, is_whole), 1, present
+  end
+  local up, down = side[1], side[2]
+  local function distance(number) return number and math.abs(number - present) or math.huge end
+  while up.points[up.at] or down.points[down.at] do
+    local walk, other = up, down
+    if distance(down.points[down.at]) < distance(up.points[up.at]) then walk, other = down, up end
+    local number = walk.points[walk.at]
     if try(number) >= wanted then
-      if is_whole and math.abs(number - failing) <= 1 then return number, failing end
-      local passing = number
-      for _ = 1, most_bisections do
-        local middle = (passing + failing) / 2
-        if is_whole then middle = whole(middle) end
-        if middle == passing or middle == failing then break end
-        if math.abs(passing - failing) <= 1e-9 * math.max(math.abs(passing), math.abs(failing)) then break end
-        if try(middle) >= wanted then passing = middle else failing = middle end
+      local passing, failing = closed_in(try, wanted, number, walk.failing, is_whole)
+      local across = present - walk.direction * distance(passing)
+      if across >= low and across <= high and distance(across) > distance(other.failing) and not is_whole
+         and try(across) >= wanted then
+        return closed_in(try, wanted, across, other.failing, is_whole)
       end
       return passing, failing
     end
-    failing = number
+    walk.failing, walk.at = number, walk.at + 1
   end
 end
 
@@ -97,17 +120,11 @@ end
 
 local function search(try, wanted, present, low, high, lever, unit)
   if lever.sizes then return listed(try, wanted, lever.sizes, unit, present) end
-  local best
-  for _, direction in ipairs { 1, -1 } do
-    local passing, failing = edge(try, wanted, present, low, high, direction, lever.whole)
-    if passing and (not best or math.abs(passing - present) < math.abs(best.passing - present)) then
-      best = { passing = passing, failing = failing }
-    end
-  end
-  if not best then return nil end
-  if lever.whole then return best.passing end
+  local passing, failing = edge(try, wanted, present, low, high, lever.whole)
+  if not passing then return nil end
+  if lever.whole then return passing end
   local is_temperature = unit == "degC" or unit == "degF"
-  return rounded(try, wanted, best.passing, best.failing, low, high, is_temperature and -1 or nil)
+  return rounded(try, wanted, passing, failing, low, high, is_temperature and -1 or nil)
 end
 
 -- values = { q "16 A", ... } or a function of the job that gives such a list: the sizes there are.

@@ -32,13 +32,17 @@ limits.stricter = stricter
 
 -- from = "limits.voltage_drop": the job's, the material's and the rig's field of that name, where they have one.
 -- from = { "window.pressure.min", ... }: exactly these, in this order.
+local known_paths = {}
+
 local function from_paths(from)
   if type(from) == "table" then return from end
+  if known_paths[from] then return known_paths[from] end
   local paths = {}
   for _, document in ipairs(documents) do
     if host.field(document .. from) then paths[#paths + 1] = document .. from end
   end
   if #paths == 0 then error(("no document has a field %q"):format(from), 0) end
+  known_paths[from] = paths
   return paths
 end
 limits.from_paths = from_paths

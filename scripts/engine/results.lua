@@ -107,14 +107,18 @@ local function job_of(job)
            rig = job.rig.name, material = job.material.name }
 end
 
--- Plain text and tables of cells have no room for how a finding was worked out.
+-- Plain text and tables of cells have no room for how a finding was worked out, unless it is asked for.
 local without_working = { text = true, csv = true, markdown = true }
+
+local function shows_working(options)
+  return options.report_file ~= nil or options.with == "sheets" or not without_working[options.format or "text"]
+end
 
 -- All findings and what they amount to: the table that reports take.
 function results.of(options)
   local stage, job = options.stage or "site", host.job()
   local book = declarations.read(results.rule_files(options))
-  local findings, with_working = {}, options.report_file ~= nil or not without_working[options.format or "text"]
+  local findings, with_working = {}, shows_working(options)
   for _, rule in ipairs(book.rules) do findings[#findings + 1] = results.judge(rule, stage, with_working) end
   local groups = order.groups(findings)
   order.sort(findings)

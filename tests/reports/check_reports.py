@@ -309,7 +309,8 @@ def sheets_on_request():
     proves("without it each sheet is still in place", plain.count("dew point") > 1 and "<code>" in plain)
     other = run(ORCHARD / "job.json", "--format", "html", "--with", "sheets", "--units", "us")
     proves("sheets in other units show SI beside them", "<th scope=col>In SI</th>" in other and "<th scope=col>In SI</th>" not in full)
-    proves("the appendix can be had as text", "Appendix: sheets" in run(ORCHARD / "job.json", "--with", "sheets"))
+    appendix = run(ORCHARD / "job.json", "--with", "sheets").partition("Appendix: sheets")[2]
+    proves("the appendix can be had as text, formulas and all", "What a cable may carry" in appendix and "Operating point of the rig" in appendix, appendix[:200])
 
 
 def units_of_ones_own(folder):

@@ -757,6 +757,22 @@ company("a safety rule replaced by a stricter one does not cap", [[replace { id 
 company("a replacement with its own compute", [[replace { id = "wind-speed-in-window", reason = "gusts", uses = { "site.wind_speed" },
   compute = function(job) return job.site.wind_speed * 1.5 end, at_most = q "6 m/s" }]], "stop", { ["site.wind_speed"] = "5 m/s" })
 
+-- Which of two edges a lever names, in as few digits as pass: the altitude is 250 m.
+for _, edges in ipairs { { 240, 300, 240 }, { 100, 255, 255 }, { 249.8, 2000, 249 }, { -300, 4000, -300 } } do
+  local below, above, expected = table.unpack(edges)
+  company(("a lever's nearer edge: at most %g m or at least %g m"):format(below, above), ([[
+rule { id = "two-edges", title = "Two edges", lever = { "site.altitude" }, at_least = 1,
+  compute = function(job)
+    local at = job.site.altitude:value "m"
+    return (at <= %g or at >= %g) and 1 or 0
+  end }]]):format(below, above), "stop", {}, function(results)
+    local answer = found(results, "two-edges").levers[1]
+    if not answer.value then return answer.text end
+    local number = answer.value:value "m"
+    if math.abs(number - expected) > 0.01 * math.abs(expected - 250) + 1e-9 then return answer.text end
+  end)
+end
+
 require "rules.rig_cases" {
   rule = rule, gone = gone, value = value, lever = lever, no_lever = no_lever, origin = origin, missing = missing,
   group = function(name) group = name end,
