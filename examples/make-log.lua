@@ -6,19 +6,20 @@
 --
 -- faults: "all", "none", or some of off-ratio, cold-hose, drum-change, imbalance, crossover, starvation, restriction,
 --   heater, stuck, implausible, damage, with commas between. `all` is off-ratio, cold-hose and drum-change.
+-- examples/orchard-store/day.csv is what rows=1800 step=5 writes.
 -- The day: heating up, then sprays of a minute or so with pauses in between.
 
 local options = { seed = "1", rows = "2400", step = "1", start = "2031-04-17T07:00:00+02:00", faults = "all" }
 for _, word in ipairs(arg) do
   local name, value = word:match "^(%a+)=(.+)$"
   if not name or not options[name] then
-    error("make-log: expected seed=, rows=, step=, start= or faults=, got " .. word, 0)
+    error("expected seed=, rows=, step=, start= or faults=, got " .. word, 0)
   end
   options[name] = value
 end
 
 local rows, step = tonumber(options.rows), tonumber(options.step)
-if not rows or rows < 1 or not step or step <= 0 then error("make-log: rows and step are numbers above 0", 0) end
+if not rows or rows < 1 or not step or step <= 0 then error("rows and step are numbers above 0", 0) end
 
 local known = { "off-ratio", "cold-hose", "drum-change", "imbalance", "crossover", "starvation", "restriction", "heater", "stuck",
                 "implausible", "damage" }
@@ -26,7 +27,7 @@ local has = {}
 for word in (options.faults == "all" and "off-ratio,cold-hose,drum-change" or options.faults):gmatch "[^,]+" do
   local is_known = word == "none"
   for _, name in ipairs(known) do is_known = is_known or name == word end
-  if not is_known then error("make-log: there is no fault " .. word .. "; there are " .. table.concat(known, ", "), 0) end
+  if not is_known then error("there is no fault " .. word .. "; there are " .. table.concat(known, ", "), 0) end
   has[word] = true
 end
 
@@ -44,7 +45,7 @@ local function noise(size) return (random() + random() + random() + random() - 2
 
 -- ISO 8601 of the start, moved on by seconds of its own day count.
 local year, month, day, hour, minute, second, zone = options.start:match "^(%d+)-(%d+)-(%d+)T(%d+):(%d+):(%d+)(.*)$"
-if not year then error("make-log: start is a time such as 2031-04-17T07:00:00+02:00", 0) end
+if not year then error("start is a time such as 2031-04-17T07:00:00+02:00", 0) end
 local lengths = { 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31 }
 local function month_length(y, m)
   local is_leap = y % 4 == 0 and (y % 100 ~= 0 or y % 400 == 0)

@@ -75,7 +75,9 @@ static void errors_of_columns_name_script_and_line(void **state)
 {
     (void)state;
     imp_error error;
-    assert_int_equal(run_text("\nlocal day = imp.log.open(day_path)\nlocal x = day.iso_flow + day.iso_pressure", &error), IMP_SCRIPT);
+    assert_int_equal(
+        run_text("\nlocal day = imp.log.open(day_path)\nlocal x = day.iso_flow + day.iso_pressure", &error),
+        IMP_SCRIPT);
     assert_string_equal(error.place, "script.lua:3");
     assert_string_equal(error.message, "cannot add a volume flow and a pressure");
 }
@@ -85,11 +87,16 @@ static void a_script_pays_for_its_columns_and_rows(void **state)
     (void)state;
     imp_error error;
     assert_int_equal(run_text("local t = {} for i = 1, 1000 do t[i] = i end local c = imp.column(t)\n"
-                              "local all = {} for i = 1, 1e6 do all[i] = c + i end", &error), IMP_LIMIT);
+                              "local all = {} for i = 1, 1e6 do all[i] = c + i end",
+                              &error),
+                     IMP_LIMIT);
     assert_contains(error.message, "memory");
     assert_int_equal(run_text("local day = imp.log.open(day_path)\n"
-                              "day:rows({ 'iso_flow' }, function() while true do end end)", &error), IMP_LIMIT);
-    assert_int_equal(run_text("local all = {} for i = 1, 100 do all[i] = imp.log.open(day_path) end", &error), IMP_SCRIPT);
+                              "day:rows({ 'iso_flow' }, function() while true do end end)",
+                              &error),
+                     IMP_LIMIT);
+    assert_int_equal(run_text("local all = {} for i = 1, 100 do all[i] = imp.log.open(day_path) end", &error),
+                     IMP_SCRIPT);
     assert_contains(error.message, "close some");
 }
 
