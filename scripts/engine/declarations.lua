@@ -203,7 +203,8 @@ function apply.replace(book, declared)
   book.by_id[rule.id] = rule
 end
 
--- files: { { path=, name=what findings call it, standard=bool }, ... } in order. Mistakes are errors that name file and line.
+-- files: { { path=, standard=bool, below=folder that findings leave out of the file's name }, ... } in order. Mistakes are
+-- errors that name file and line.
 function declarations.read(files)
   local book = { rules = {}, by_id = {}, changes = {} }
   for _, file in ipairs(files) do
@@ -212,7 +213,8 @@ function declarations.read(files)
     for _, declared in ipairs(loaded.rules) do
       declared.standard = nil
       check_fields(declared)
-      declared.standard, declared.file = file.standard, file.name or declared.file
+      declared.standard = file.standard
+      if file.below then declared.file = declared.file:sub(#file.below + 1) end
       apply[declared.declared](book, declared)
       if declared.declared ~= "rule" then book.changes[#book.changes + 1] = declared end
     end

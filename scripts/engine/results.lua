@@ -8,20 +8,15 @@ local levers = require "engine.levers"
 local limits = require "engine.limits"
 local order = require "engine.order"
 local verdict = require "engine.verdict"
-local standard = require "rules.index"
 
 local results = {}
 
 -- The folder that the standard rules lie in, beside this one.
 local scripts = debug.getinfo(1, "S").source:match "^@(.*)engine/results%.lua$" or ""
 
--- groups: which of the standard rules; all by default.
-function results.rule_files(options, groups)
-  local files = {}
-  for _, group in ipairs(groups or standard) do
-    local name = "rules/" .. group .. ".lua"
-    files[#files + 1] = { path = scripts .. name, name = name, standard = true }
-  end
+-- group: one of the standard rules' groups; all by default.
+function results.rule_files(options, group)
+  local files = { { path = scripts .. "rules/" .. (group or "standard") .. ".lua", standard = true, below = scripts } }
   for _, path in ipairs(options.rules or {}) do files[#files + 1] = { path = path } end
   return files
 end

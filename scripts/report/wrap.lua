@@ -7,24 +7,26 @@ wrap.width = 100
 
 function wrap.columns(text) return utf8.len(text) or #text end
 
+-- Last byte of the line that begins at byte `at` and has room for so many columns; a longer word stands out.
+local function end_of_line(text, at, room)
+  local limit = (utf8.offset(text, room + 1, at) or #text + 1) - 1
+  if limit >= #text then return #text end
+  if text:byte(limit + 1) == 32 then return limit end
+  local blank = text:sub(at, limit):match "^.*() "
+  if blank then return at + blank - 2 end
+  return (text:find(" ", limit + 1, true) or #text + 1) - 1
+end
+
 -- Text in lines of at most wrap.width columns where its words allow it; following lines begin with `rest`.
 function wrap.lines(text, first, rest)
-  local lines, line, length, bare = {}, { first }, wrap.columns(first), true
-  for word in escape.line(text):gmatch("%S+") do
-    local word_length = wrap.columns(word)
-    if not bare and length + 1 + word_length > wrap.width then
-      lines[#lines + 1] = table.concat(line)
-      line, length, bare = { rest }, wrap.columns(rest), true
-    end
-    if not bare then
-      line[#line + 1] = " "
-      length = length + 1
-    end
-    line[#line + 1] = word
-    length, bare = length + word_length, false
-  end
-  lines[#lines + 1] = table.concat(line)
-  return (table.concat(lines, "\n"):gsub("[ ]+\n", "\n"):gsub("[ ]+$", ""))
+  text = escape.line(text):gsub("%s+", " "):gsub("^ ", ""):gsub(" $", "")
+  local lines, at, lead = {}, 1, first
+  repeat
+    local last = end_of_line(text, at, wrap.width - wrap.columns(lead))
+    lines[#lines + 1] = (lead .. text:sub(at, last)):gsub(" +$", "")
+    at, lead = last + 2, rest
+  until at > #text
+  return table.concat(lines, "\n")
 end
 
 function wrap.padded(text, columns)

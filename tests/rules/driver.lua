@@ -37,7 +37,7 @@ end
 
 local function run(case, options)
   if case.paths then return check_paths(declarations.read(results.rule_files(options))) end
-  if case.rule then return check_rule(declarations.read(results.rule_files(options, { case.group })), case, options) end
+  if case.rule then return check_rule(declarations.read(results.rule_files(options, case.group)), case, options) end
   local all = results.of(options)
   if case.verdict and all.verdict ~= case.verdict then
     local worst = all.findings[1]
