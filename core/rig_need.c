@@ -184,8 +184,9 @@ imp_status imp_rig_largest_orifice(const imp_rig *rig, const imp_rig_need *need,
     double edge = 0.0;
     imp_rig_shortfall which;
     imp_rig_result found;
-    status =
-        find_edge(&l, log(0.2), log(widest), &edge, &which, &found, "even through orifices a fifth as wide", error);
+    /* narrow orifices are not always better: the little flow may cool on its way */
+    const double from = margin_at(0.0, &l) >= 0.0 ? 0.0 : log(0.2);
+    status = find_edge(&l, from, log(widest), &edge, &which, &found, "even through orifices a fifth as wide", error);
     if (status != IMP_OK)
         return status;
     *factor = exp(edge);

@@ -3,6 +3,7 @@
 #define IMP_RUNNER_CALC_JOB_H
 
 #include "calculation_file.h"
+#include "document.h"
 #include "json.h"
 #include "options.h"
 
@@ -15,6 +16,7 @@ typedef struct calc_job {
     const imp_calc *calc;
     calc_mode mode;
     size_t unknown; /* the input that is solved for or swept, else the number of inputs */
+    imp_node *document; /* the job of --job, or NULL */
     imp_arena arena;
     imp_value in[IMP_MOST_INPUTS];
     imp_value out_values[IMP_MOST_OUTPUTS];
@@ -39,6 +41,9 @@ imp_status calc_uncertainty(calc_job *job, imp_error *error);
 
 /* The input that --solve-for or --sweep names, before any input is read. */
 imp_status calc_find_unknown(calc_job *job, imp_error *error);
+
+/* Take the records among the inputs that were not given otherwise from the job of --job; does nothing without one. */
+imp_status calc_take_job(calc_job *job, imp_error *error);
 
 /* Ask a person at a terminal for the required inputs that are missing; does nothing elsewhere. */
 imp_status calc_prompt(calc_job *job, imp_error *error);

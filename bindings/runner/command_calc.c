@@ -6,6 +6,7 @@
 #include "calc_job.h"
 #include "commands.h"
 #include "exit_code.h"
+#include "job_file.h"
 #include "value_output.h"
 #include "watchdog.h"
 
@@ -39,6 +40,8 @@ static imp_status read_inputs(calc_job *job, imp_error *error)
     imp_status status = split_words(job, count, job->given->positional + 1, names, texts, error);
     if (status == IMP_OK)
         status = imp_arguments_read(job->calc, count, names, texts, &job->arena, job->in, error);
+    if (status == IMP_OK)
+        status = calc_take_job(job, error);
     if (status == IMP_OK)
         status = calc_find_unknown(job, error);
     return status == IMP_OK ? calc_prompt(job, error) : status;
@@ -178,9 +181,15 @@ int command_calc(const options *given, output *out)
     imp_status status = find_mode(&job, &error);
     if (status != IMP_OK)
         return complain(&error, EXIT_USAGE);
-    const int code = calculation_open(given, given->positional[0], &job.source);
+    int code = calculation_open(given, given->positional[0], &job.source);
     if (code != EXIT_OK)
         return code;
+    if (options_has(given, OPTION_JOB))
+        code = job_file_read(options_text(given, OPTION_JOB), &job.document);
+    if (code != EXIT_OK) {
+        calculation_close(&job.source);
+        return code;
+    }
     job.calc = job.source.calc;
     job.unknown = job.calc->input_count;
     out->digits = (int)options_number(given, OPTION_DIGITS);
@@ -196,6 +205,7 @@ int command_calc(const options *given, output *out)
     const int failed = status == IMP_OK ? EXIT_OK : complain(&error, calculation_exit_code(&job.source, status));
     imp_sheet_free(&job.sheet);
     imp_arena_free(&job.arena);
+    imp_node_free(job.document, NULL);
     calculation_close(&job.source);
     return failed;
 }

@@ -39,6 +39,13 @@ static const option_row options_table[] = {
      .name = "--sheet",
      .kind = OPTION_FLAG,
      .help = "show the inputs, the formula with its numbers, the steps and the source too"},
+    {.id = OPTION_JOB,
+     .commands = IN_CALC,
+     .name = "--job",
+     .kind = OPTION_FILE,
+     .value = "JOB.json",
+     .help = "take the records that the calculation asks for (rig, material, hoses, settings, site, supply, stock) from a job; "
+             "NAME=VALUE stands instead of the job's"},
     {.id = OPTION_SOLVE_FOR,
      .commands = IN_CALC,
      .name = "--solve-for",
@@ -321,10 +328,12 @@ static const command_row commands_table[] = {
      .description = "ID is one that \"impinge list\" shows; FILE.lua declares a calculator (\"impinge new calculator NAME\" writes one to "
                     "begin with). At a terminal it asks for what is missing. Values carry their unit: length=\"60 m\", bore=\"3/8 in\", relative_humidity=\"50 %\". A list is "
                     "\"40 V, 75 V\"; a table "
-                    "is a JSON array of objects. \"impinge explain ID\" shows the inputs.",
+                    "is a JSON array of objects. Whole records come from a job with --job. \"impinge explain ID\" shows the inputs.",
      .examples = "  impinge calc climate.dew_point air_temperature=\"20 degC\" relative_humidity=\"50 %\"\n"
                  "  impinge calc hose.pressure_drop flow=\"3 L/min\" length=\"60 m\" density=\"1.1 kg/L\" viscosity=\"180 cP\" "
-                 "--solve-for bore --target pressure_drop=\"20 bar\"\n"},
+                 "--solve-for bore --target pressure_drop=\"20 bar\"\n"
+                 "  impinge calc rig.operating_point --job job.json profile=no\n"
+                 "  impinge calc rig.most_sections --job job.json air_temperature=\"-5 degC\"\n"},
     {.name = "explain",
      .bit = IN_EXPLAIN,
      .arguments = "ID-or-FILE.lua",
