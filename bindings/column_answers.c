@@ -8,7 +8,7 @@
 
 static const char answer_key = 0, span_key = 0; /* only their addresses are used */
 
-enum { TEXT_SIZE = 200 };
+enum { TEXT_SIZE = 200, MOST_SPANS = 1000 /* of an answer that comes later: each is a table */ };
 
 typedef struct answer_box {
     const void *mark;
@@ -610,9 +610,10 @@ static void push_span_values(lua_State *L, const imp_answer *answer, const imp_s
 
 /* { { from=, to=, start=, finish=, duration=, rows=, values = { { mean=, min=, max= } } }, count=, longest=, total= }
  */
-static void push_span_table(lua_State *L, imp_day *day, const imp_answer *answer)
+static void push_span_table(lua_State *L, imp_day *day, const imp_answer *answer, size_t most)
 {
-    const size_t kept = imp_columns_spans_kept(day->columns, answer->reduction);
+    const size_t all = imp_columns_spans_kept(day->columns, answer->reduction);
+    const size_t kept = all < most ? all : most;
     imp_error error;
     double longest = 0.0, total = 0.0;
     lua_createtable(L, (int)kept, 3);
@@ -647,7 +648,7 @@ static void push_span_table(lua_State *L, imp_day *day, const imp_answer *answer
     lua_setfield(L, -2, "count");
 }
 
-void imp_day_push_answer(lua_State *L, imp_day *day, size_t number, bool values)
+void imp_day_push_answer(lua_State *L, imp_day *day, size_t number, bool values, size_t most)
 {
     check_open(L, day);
     if (number >= day->answer_count)
@@ -678,7 +679,7 @@ void imp_day_push_answer(lua_State *L, imp_day *day, size_t number, bool values)
             lua_pop(L, 1);
         }
     } else {
-        push_span_table(L, day, answer);
+        push_span_table(L, day, answer, most < MOST_SPANS ? most : MOST_SPANS);
     }
 }
 
@@ -691,7 +692,7 @@ static int answer_get(lua_State *L)
     check_open(L, box->day);
     if (!is_answered(box->day, &box->day->answers[box->number]))
         run(L, box->day);
-    imp_day_push_answer(L, box->day, box->number, false);
+    imp_day_push_answer(L, box->day, box->number, false, MOST_SPANS);
     return 1;
 }
 

@@ -12,7 +12,8 @@
  *           c:resample(q"1 min") gives { time=, count=, mean=, min=, max= }, columns in memory
  *           for span in m:spans(c, d) do span.from, span.to (texts), span.start, span.finish, span.duration, span.rows
  * end; c:mean(span), c:min(span), c:max(span) come without another pass for the columns that spans() was given
- *           c:later() is the same column, whose answers come when the next pass has been made: answer:get()
+ *           c:later() is the same column, whose answers come when the next pass has been made: answer:get(). Of spans
+ *           the first 1000 come so, with their count, longest and total
  *
  * A column of a log is only an expression: each answer that is not there yet needs one pass over the file, which
  * answers all that was asked for with later() too. In a log rule the pass is not the rule's: answers there are always
@@ -58,9 +59,9 @@ void imp_column_answers_open(lua_State *L);
 /* Ask for the spans of a mask (a column of a day) with the values in a list; returns the answer's number. Raises. */
 size_t imp_column_ask_spans(lua_State *L, const imp_column_box *mask, const imp_column_box *const *values,
                             size_t count);
-/* Push the answer with this number: a quantity or nil, a list of spans, a series. `values`: spans carry their values as
- * lists too, for another state. Raises when it is not there. */
-void imp_day_push_answer(lua_State *L, imp_day *day, size_t index, bool values);
+/* Push the answer with this number: a quantity or nil, a list of at most `most` spans, a series. `values`: a series is
+ * lists of numbers with their unit, for another state. Raises when it is not there. */
+void imp_day_push_answer(lua_State *L, imp_day *day, size_t number, bool values, size_t most);
 /* The day and number of the answer at index; NULL where it is none. */
 imp_day *imp_answer_test(lua_State *L, int index, size_t *number);
 

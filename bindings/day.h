@@ -35,6 +35,7 @@ typedef struct imp_day {
     imp_columns *columns; /* NULL: closed */
     bool is_hosted;       /* the log command runs it: scripts ask, and are answered later */
     bool is_ran;          /* a hosted day: its one run is over */
+    double period;        /* s: least period of a series, so that a long log does not take more memory; 0: any */
     imp_answer *answers;
     size_t answer_count, answer_capacity;
     imp_log_summary_plan *plan;

@@ -2,12 +2,12 @@
  *
  *   host.log_open(path, { columns=, gap=, threads= })  a day, or nil, sentence, { status= }
  *   host.log_bind(name, partial)             a day to merge into, made for the header of a partial result
- *   host.log_summary(day, options)           ask for the standard summary
+ *   host.log_summary(day, options, seconds)  ask for the standard summary; the least period of a series
  *   host.log_ask(day, remote, criterion)     ok, what the rule gave with { answer = number } in place of what it asked
  *   host.log_run({ days }, partial)          one pass each, the days side by side; { true or sentence, ... }
  *   host.log_merge(day, { partials })        true, or nil, sentence
  *   host.log_partial(day)                    the text that log_merge takes
- *   host.log_answer(day, number)             a quantity or nil; a list of spans; a series of numbers
+ *   host.log_answer(day, number, most)       a quantity or nil; a list of spans; a series of numbers
  *   host.log_invoke(remote, first, third)    ok, results, info: remote(first, job, third)
  *   host.log_close(day)
  *   host.json_members(text)                  the members of a JSON object, each value as its text; nil when it is none
@@ -133,6 +133,7 @@ static int log_summary(lua_State *L)
     imp_summary_options_read(L, 2, &options);
     if (imp_day_ask_summary(day, &options, &error) != IMP_OK)
         return imp_raise(L, &error);
+    day->period = luaL_optnumber(L, 3, 0.0);
     return 0;
 }
 
@@ -314,7 +315,8 @@ static int log_invoke(lua_State *L)
 
 static int log_answer(lua_State *L)
 {
-    imp_day_push_answer(L, check_day(L, "log_answer"), (size_t)luaL_checkinteger(L, 2), true);
+    imp_day *day = check_day(L, "log_answer");
+    imp_day_push_answer(L, day, (size_t)luaL_checkinteger(L, 2), true, (size_t)luaL_optinteger(L, 3, LUA_MAXINTEGER));
     return 1;
 }
 

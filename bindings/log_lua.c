@@ -419,6 +419,19 @@ static int day_faults(lua_State *L)
     return 1;
 }
 
+/* day:period(q"5 min"): the same time, or the longer one that a log of this length needs for a series */
+static int day_period(lua_State *L)
+{
+    const imp_day *day = check_day(L, "period");
+    const double wanted = imp_check_seconds(L, "period", 2);
+    lua_settop(L, 2);
+    if (wanted < day->period) {
+        const imp_quantity longer = {.si = day->period, .dimension = imp_dimension_of(IMP_TIME)};
+        imp_quantity_push(L, &longer, imp_unit_cached(L, "s", 1, NULL));
+    }
+    return 1;
+}
+
 /* day:clock(): whether time is a date and time of day, and how far its zone is from UTC */
 static int day_clock(lua_State *L)
 {
@@ -552,11 +565,10 @@ static int day_rows(lua_State *L)
     return 0;
 }
 
-static const luaL_Reg methods[] = {{"column", day_column},   {"columns", day_columns},
-                                   {"has", day_has},         {"spraying", day_spraying},
-                                   {"summary", day_summary}, {"faults", day_faults},
-                                   {"rows", day_rows},       {"clock", day_clock},
-                                   {"close", day_close},     {NULL, NULL}};
+static const luaL_Reg methods[] = {
+    {"column", day_column},   {"columns", day_columns}, {"has", day_has},   {"spraying", day_spraying},
+    {"summary", day_summary}, {"faults", day_faults},   {"rows", day_rows}, {"clock", day_clock},
+    {"period", day_period},   {"close", day_close},     {NULL, NULL}};
 
 static const luaL_Reg metamethods[] = {
     {"__gc", day_collect}, {"__close", day_close}, {"__tostring", day_tostring}, {NULL, NULL}};

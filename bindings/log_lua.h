@@ -8,6 +8,7 @@
  * missing; return false to stop day:summary()                         times, volumes, ratio (log_summary.h)
  *   day:faults()                          what is wrong with the file
  *   day:clock()                           true where time is a date and time of day, and its zone's distance from UTC
+ *   day:period(q"5 min")                  the same, or the longer time that a point of a series stands for in a long log
  *   day:close()
  *
  * A sandboxed script opens only files that were granted to it: those named on the command line. */

@@ -48,6 +48,12 @@ typedef struct imp_stretch {
     imp_moments *values; /* one a value of the spans; one for a series */
 } imp_stretch;
 
+/* A span without its values, which lie apart: most spans carry few. */
+typedef struct imp_kept_span {
+    double from, to;
+    uint64_t rows;
+} imp_kept_span;
+
 typedef struct imp_tally {
     imp_tally_kind kind;
     int value, mask; /* nodes; mask may be IMP_NO_COLUMN */
@@ -75,7 +81,8 @@ typedef struct imp_tally {
     size_t value_count;
     imp_stretch open, first_stretch;
     bool is_open_first;
-    imp_span *spans;
+    imp_kept_span *spans;
+    imp_span_value *span_values; /* value_count a span */
     imp_series_point *points;
     size_t kept, kept_capacity;
     uint64_t span_count;
@@ -210,6 +217,8 @@ imp_status imp_tally_count_spans(imp_columns *columns, imp_tally *tally, const i
 imp_status imp_tally_count_stuck(imp_columns *columns, imp_tally *tally, const imp_frame *frame, imp_error *error);
 imp_status imp_tally_count_series(imp_columns *columns, imp_tally *tally, const imp_frame *frame, imp_error *error);
 imp_status imp_tally_join_stretches(imp_columns *columns, imp_tally *tally, imp_tally *next, imp_error *error);
+/* The kept span of this place. */
+void imp_tally_span(const imp_tally *tally, size_t index, imp_span *span);
 imp_status imp_tally_close(imp_columns *columns, imp_tally *tally, imp_error *error);
 
 /* columns_run.c */

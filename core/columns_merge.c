@@ -129,7 +129,10 @@ static imp_status read_kept(imp_columns *columns, const cJSON *object, imp_tally
         tally->points = imp_allocate(columns->allocator, count, sizeof *tally->points);
     else
         tally->spans = imp_allocate(columns->allocator, count, sizeof *tally->spans);
-    if (tally->points == NULL && tally->spans == NULL)
+    if (tally->spans != NULL && tally->value_count > 0)
+        tally->span_values = imp_allocate(columns->allocator, count * tally->value_count, sizeof *tally->span_values);
+    if ((tally->points == NULL && tally->spans == NULL) ||
+        (tally->spans != NULL && tally->value_count > 0 && tally->span_values == NULL))
         return IMP_MEMORY;
     for (const cJSON *item = list->child; item != NULL; item = item->next) {
         const char *at = cJSON_IsString(item) ? item->valuestring : "";
@@ -142,18 +145,16 @@ static imp_status read_kept(imp_columns *columns, const cJSON *object, imp_tally
             point->greatest = next_number(&at, good);
             continue;
         }
-        imp_span *span = &tally->spans[tally->kept++];
+        imp_span_value *values = tally->span_values + tally->kept * tally->value_count;
+        imp_kept_span *span = &tally->spans[tally->kept++];
         span->from = next_number(&at, good);
         span->to = next_number(&at, good);
-        span->duration = span->to - span->from;
         span->rows = next_count(&at, good);
-        for (size_t k = 0; k < IMP_SPAN_VALUES; k++) {
-            imp_span_value *value = &span->values[k];
-            const bool has = k < tally->value_count;
-            value->count = has ? next_count(&at, good) : 0;
-            value->mean = has ? next_number(&at, good) : IMP_NO_VALUE;
-            value->least = has ? next_number(&at, good) : IMP_NO_VALUE;
-            value->greatest = has ? next_number(&at, good) : IMP_NO_VALUE;
+        for (size_t k = 0; k < tally->value_count; k++) {
+            values[k].count = next_count(&at, good);
+            values[k].mean = next_number(&at, good);
+            values[k].least = next_number(&at, good);
+            values[k].greatest = next_number(&at, good);
         }
     }
     return IMP_OK;

@@ -108,11 +108,11 @@ static void write_kept(imp_text *to, const imp_tally *tally)
             const double numbers[] = {point->time, (double)point->count, point->mean, point->least, point->greatest};
             write_numbers(to, numbers, 5);
         } else {
-            const imp_span *span = &tally->spans[i];
+            const imp_kept_span *span = &tally->spans[i];
             const double numbers[] = {span->from, span->to, (double)span->rows};
             write_numbers(to, numbers, 3);
             for (size_t k = 0; k < tally->value_count; k++) {
-                const imp_span_value *value = &span->values[k];
+                const imp_span_value *value = &tally->span_values[i * tally->value_count + k];
                 const double more[] = {(double)value->count, value->mean, value->least, value->greatest};
                 imp_text_add(to, " ");
                 write_numbers(to, more, 4);

@@ -26,10 +26,17 @@ static imp_status make_room(imp_columns *columns, imp_tally *tally, imp_error *e
         return IMP_OK;
     const size_t capacity = tally->kept_capacity > 0 ? 2 * tally->kept_capacity : 64;
     if (tally->kind != IMP_TALLY_SERIES) {
-        imp_span *spans = imp_resize(columns->allocator, tally->spans, capacity, sizeof *spans);
+        imp_kept_span *spans = imp_resize(columns->allocator, tally->spans, capacity, sizeof *spans);
         if (spans == NULL)
             return imp_columns_out_of_memory(error);
         tally->spans = spans;
+        if (tally->value_count > 0) {
+            imp_span_value *values =
+                imp_resize(columns->allocator, tally->span_values, capacity * tally->value_count, sizeof *values);
+            if (values == NULL)
+                return imp_columns_out_of_memory(error);
+            tally->span_values = values;
+        }
     } else {
         imp_series_point *points = imp_resize(columns->allocator, tally->points, capacity, sizeof *points);
         if (points == NULL)
@@ -45,9 +52,23 @@ static imp_status keep_span(imp_columns *columns, imp_tally *tally, const imp_sp
     if (tally->kept == IMP_COLUMNS_SPANS_KEPT)
         return IMP_OK;
     const imp_status status = make_room(columns, tally, error);
-    if (status == IMP_OK)
-        tally->spans[tally->kept++] = *span;
-    return status;
+    if (status != IMP_OK)
+        return status;
+    tally->spans[tally->kept] = (imp_kept_span){span->from, span->to, span->rows};
+    for (size_t k = 0; k < tally->value_count; k++)
+        tally->span_values[tally->kept * tally->value_count + k] = span->values[k];
+    tally->kept++;
+    return IMP_OK;
+}
+
+void imp_tally_span(const imp_tally *tally, size_t index, imp_span *span)
+{
+    const imp_kept_span *kept = &tally->spans[index];
+    *span = (imp_span){.from = kept->from, .to = kept->to, .duration = kept->to - kept->from, .rows = kept->rows};
+    for (size_t k = 0; k < IMP_SPAN_VALUES; k++)
+        span->values[k] = k < tally->value_count
+                              ? tally->span_values[index * tally->value_count + k]
+                              : (imp_span_value){0, IMP_NO_VALUE, IMP_NO_VALUE, IMP_NO_VALUE};
 }
 
 static imp_status keep_point(imp_columns *columns, imp_tally *tally, const imp_series_point *point, imp_error *error)
@@ -258,9 +279,13 @@ imp_status imp_tally_join_stretches(imp_columns *columns, imp_tally *tally, imp_
         status = take_first(columns, tally, &next->open, error);
     if (status == IMP_OK && next->has_begun && !first_is_open)
         status = close_open(columns, tally, error);
-    for (size_t i = 0; i < next->kept && status == IMP_OK; i++)
-        status = tally->kind != IMP_TALLY_SERIES ? keep_span(columns, tally, &next->spans[i], error)
+    for (size_t i = 0; i < next->kept && status == IMP_OK; i++) {
+        imp_span span;
+        if (tally->kind != IMP_TALLY_SERIES)
+            imp_tally_span(next, i, &span);
+        status = tally->kind != IMP_TALLY_SERIES ? keep_span(columns, tally, &span, error)
                                                 : keep_point(columns, tally, &next->points[i], error);
+    }
     tally->span_count += next->span_count;
     tally->longest = fmax(tally->longest, next->longest);
     imp_exact_sum_merge(&tally->total, &next->total);
@@ -319,7 +344,7 @@ imp_status imp_columns_span_at(const imp_columns *columns, imp_reduction reducti
         return status;
     if (index >= tally->kept)
         return imp_fail(error, IMP_RANGE, NULL, "there are %zu spans kept", tally->kept);
-    *span = tally->spans[index];
+    imp_tally_span(tally, index, span);
     return IMP_OK;
 }
 

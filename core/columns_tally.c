@@ -61,6 +61,7 @@ void imp_tally_free(const imp_columns *columns, imp_tally *tally)
     imp_sketch_free(&tally->sketch);
     imp_release(columns->allocator, tally->gathered);
     imp_release(columns->allocator, tally->spans);
+    imp_release(columns->allocator, tally->span_values);
     imp_release(columns->allocator, tally->points);
     imp_release(columns->allocator, tally->open.values);
     imp_release(columns->allocator, tally->first_stretch.values);

@@ -104,7 +104,7 @@ end
 
 -- Everything that is asked of a day. hosted: a day of host.log_open or host.log_bind.
 function log_day.ask(hosted, rules, period)
-  host.log_summary(hosted, summary_options(hosted))
+  host.log_summary(hosted, summary_options(hosted), period:value "s")
   local day = { hosted = hosted, rules = {}, period = period }
   day.spraying = hosted:spraying()
   day.series = ask_series(hosted, period, day.spraying)
@@ -112,16 +112,18 @@ function log_day.ask(hosted, rules, period)
   return day
 end
 
--- Answers in place of { answer = number }.
-local function answered(hosted, question)
+local most_listed = 100
+
+-- Answers in place of { answer = number }. most: spans of a list.
+local function answered(hosted, question, most)
   if type(question) ~= "table" then return question end
   if question.answer then
-    local value = host.log_answer(hosted, question.answer)
+    local value = host.log_answer(hosted, question.answer, most)
     if type(value) == "table" and question.labels then value.labels = question.labels end
     return value
   end
   local copy = {}
-  for key, value in host.sorted_pairs(question) do copy[key] = answered(hosted, value) end
+  for key, value in host.sorted_pairs(question) do copy[key] = answered(hosted, value, most) end
   return copy
 end
 
@@ -135,8 +137,6 @@ local function values_of(spans, span)
   end
   return values
 end
-
-local most_listed = 100
 
 -- The spans of one mask, as events: the first of them, and how many there are.
 local function add_spans(event, spans, label)
@@ -171,7 +171,7 @@ end
 -- series carry plain numbers; the rules' states make columns of them
 local function judge(asked, hosted)
   local rule = asked.rule
-  local answers = answered(hosted, asked.question)
+  local answers = answered(hosted, asked.question, rule.compute and most_listed or nil)
   if rule.compute then return nil, answers end
   local ok, results, info = host.log_invoke(rule.judge, answers, asked.criterion)
   if not ok then

@@ -7,7 +7,8 @@ local function ask_ratio(day, job, criterion)
   local ratio, spraying = flows.ratio(day, job, criterion.window)
   if not ratio then return nil, spraying end
   local iso, resin = flows.both(day, job)
-  return { iso = iso:later():resample(criterion.point, spraying), resin = resin:later():resample(criterion.point, spraying) }
+  local point = day:period(criterion.point)
+  return { point = point, iso = iso:later():resample(point, spraying), resin = resin:later():resample(point, spraying) }
 end
 
 -- Ratio of each point that has both sides: a column, and the times of its values.
@@ -61,7 +62,7 @@ event {
     local chart, found = imp.stats.individuals(column), {}
     for _, place in ipairs(chart.signals) do
       local is_high = column[place] > chart.upper
-      found[#found + 1] = signal(times, place, criterion.point, is_high and "above the upper limit" or "below the lower limit",
+      found[#found + 1] = signal(times, place, answers.point, is_high and "above the upper limit" or "below the lower limit",
         { { label = "ratio", value = column[place] }, { label = "limit", value = is_high and chart.upper or chart.lower } })
     end
     return found
@@ -81,7 +82,7 @@ event {
     if imp.stats.individuals(column).moving_range <= q "0" then return {} end
     local chart = imp.stats.cusum(column, { k = criterion.k:value "1", h = criterion.h:value "1" })
     if not chart.first then return {} end
-    return { signal(times, chart.first, criterion.point, chart.high[chart.first] > chart.low[chart.first] and "upwards" or "downwards",
+    return { signal(times, chart.first, answers.point, chart.high[chart.first] > chart.low[chart.first] and "upwards" or "downwards",
                     { { label = "ratio", value = column[chart.first] }, { label = "target", value = chart.target } }) }
   end,
 }
@@ -100,7 +101,7 @@ event {
     local chart = imp.stats.ewma(column, { weight = criterion.weight:value "1", width = criterion.width:value "1" })
     local place = chart.signals[1]
     if not place then return {} end
-    return { signal(times, place, criterion.point, chart.averages[place] > chart.target and "upwards" or "downwards",
+    return { signal(times, place, answers.point, chart.averages[place] > chart.target and "upwards" or "downwards",
                     { { label = "average", value = chart.averages[place] }, { label = "target", value = chart.target } }) }
   end,
 }

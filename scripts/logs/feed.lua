@@ -51,7 +51,7 @@ event {
       local flow = (day:has(side .. "_flow") or day:has(side .. "_cycles")) and flows.of(day, job, side)
       if pressure and flow then
         asked = asked or {}
-        asked[side] = (flow / (pressure / q "1 bar"):sqrt()):later():resample(criterion.window, spraying)
+        asked[side] = (flow / (pressure / q "1 bar"):sqrt()):later():resample(day:period(criterion.window), spraying)
       end
     end
     if not asked then return nil, "it takes a flow and a pressure of one side" end

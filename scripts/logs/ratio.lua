@@ -54,7 +54,7 @@ fact {
     if #ratios == 0 then return nil, "no spray was long enough" end
     local column = imp.column(ratios)
     local values = {
-      { label = "sprays", value = q(#ratios) },
+      { label = "sprays", value = q(#ratios), note = #ratios < answers.sprays.count and ("the first of " .. answers.sprays.count) or nil },
       { label = "mean", value = column:mean() },
       { label = "lowest", value = column:min() }, { label = "highest", value = column:max() },
       { label = "standard uncertainty of one", value = longest.ratio * criterion.uncertainty * q "2":sqrt(),

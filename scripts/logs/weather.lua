@@ -15,8 +15,8 @@ event {
   advice = "Warm the surface or wait; moisture on it spoils adhesion.",
   ask = function(day, _, criterion)
     return {
-      air = day.air_temperature:later():resample(criterion.window), humidity = day.relative_humidity:later():resample(criterion.window),
-      surface = day.surface_temperature:later():resample(criterion.window),
+      period = day:period(criterion.window), air = day.air_temperature:later():resample(day:period(criterion.window)), humidity = day.relative_humidity:later():resample(day:period(criterion.window)),
+      surface = day.surface_temperature:later():resample(day:period(criterion.window)),
     }
   end,
   judge = function(answers, _, criterion)
@@ -31,7 +31,7 @@ event {
           surface_temperature = q(point.surface, answers.surface.unit),
         }.spread
         if spread < criterion.spread then
-          found[#found + 1] = { start = q(time, "s"), finish = q(time, "s") + criterion.window, duration = criterion.window,
+          found[#found + 1] = { start = q(time, "s"), finish = q(time, "s") + answers.period, duration = answers.period,
                                 values = { { label = "spread", value = spread } } }
         end
       end
