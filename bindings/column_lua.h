@@ -46,6 +46,14 @@ void imp_column_push(lua_State *L, imp_day *day, imp_column column, const imp_un
 imp_column_box *imp_column_push_memory(lua_State *L, size_t count, imp_dimension dimension, bool is_reading,
                                        const imp_unit *unit);
 
+/* The column at index, which is a method's; raises when it is none. */
+imp_column_box *imp_column_check(lua_State *L, const char *method, int index);
+/* Raises when the day is closed. */
+void imp_column_check_open(lua_State *L, imp_day *day);
+
+/* column_operators.c */
+extern const luaL_Reg imp_column_operators[], imp_column_operator_methods[];
+
 /* column_values.c — columns in memory: every result is another column in memory. */
 
 /* What a set of columns answers about the column in memory at index. */

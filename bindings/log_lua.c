@@ -54,7 +54,7 @@ static int day_collect(lua_State *L)
     return 0;
 }
 
-static imp_day *check_day(lua_State *L, const char *method)
+imp_day *imp_day_check_open(lua_State *L, const char *method)
 {
     imp_day *day = imp_day_test(L, 1);
     imp_error error;
@@ -202,7 +202,7 @@ static int log_open(lua_State *L)
 
 /* ---- columns ---- */
 
-static int push_column(lua_State *L, imp_day *day, const char *name)
+int imp_day_push_column(lua_State *L, imp_day *day, const char *name)
 {
     imp_column column;
     imp_error error;
@@ -217,10 +217,10 @@ static int push_column(lua_State *L, imp_day *day, const char *name)
 
 static int day_column(lua_State *L)
 {
-    imp_day *day = check_day(L, "column");
+    imp_day *day = imp_day_check_open(L, "column");
     if (lua_type(L, 2) != LUA_TSTRING)
         return imp_raise_text(L, "column: expected a column's name");
-    return push_column(L, day, lua_tostring(L, 2));
+    return imp_day_push_column(L, day, lua_tostring(L, 2));
 }
 
 /* Upvalue 2: the methods. */
@@ -229,15 +229,15 @@ static int day_index(lua_State *L)
     lua_pushvalue(L, 2);
     if (lua_rawget(L, lua_upvalueindex(2)) != LUA_TNIL)
         return 1;
-    imp_day *day = check_day(L, "log");
+    imp_day *day = imp_day_check_open(L, "log");
     if (lua_type(L, 2) != LUA_TSTRING)
         return imp_raise_text(L, "a log has columns by their names");
-    return push_column(L, day, lua_tostring(L, 2));
+    return imp_day_push_column(L, day, lua_tostring(L, 2));
 }
 
 static int day_has(lua_State *L)
 {
-    const imp_day *day = check_day(L, "has");
+    const imp_day *day = imp_day_check_open(L, "has");
     const char *name = luaL_checkstring(L, 2);
     lua_pushboolean(L, strcmp(name, "time") == 0 || imp_log_header_find(imp_columns_header(day->columns), name) >= 0);
     return 1;
@@ -245,7 +245,7 @@ static int day_has(lua_State *L)
 
 static int day_columns(lua_State *L)
 {
-    const imp_day *day = check_day(L, "columns");
+    const imp_day *day = imp_day_check_open(L, "columns");
     const imp_log_header *header = imp_columns_header(day->columns);
     lua_createtable(L, (int)header->count, 0);
     for (size_t i = 0; i < header->count; i++) {
@@ -351,7 +351,7 @@ static void ask_summary(lua_State *L, imp_day *day, int options_at)
 /* day:spraying(): a mask, or nil where the log does not tell */
 static int day_spraying(lua_State *L)
 {
-    imp_day *day = check_day(L, "spraying");
+    imp_day *day = imp_day_check_open(L, "spraying");
     lua_settop(L, 2);
     ask_summary(L, day, 2);
     if (day->spraying == IMP_NO_COLUMN)
@@ -395,7 +395,7 @@ int imp_day_push_summary(lua_State *L, const imp_day *day)
 
 static int day_summary(lua_State *L)
 {
-    imp_day *day = check_day(L, "summary");
+    imp_day *day = imp_day_check_open(L, "summary");
     imp_error error;
     lua_settop(L, 2);
     ask_summary(L, day, 2);
@@ -408,7 +408,7 @@ static int day_summary(lua_State *L)
 
 static int day_faults(lua_State *L)
 {
-    imp_day *day = check_day(L, "faults");
+    imp_day *day = imp_day_check_open(L, "faults");
     imp_error error;
     if (!day->is_hosted && !day->is_ran) {
         if (imp_columns_run(day->columns, day->log, &error) != IMP_OK)
@@ -422,7 +422,7 @@ static int day_faults(lua_State *L)
 /* day:period(q"5 min"): the same time, or the longer one that a log of this length needs for a series */
 static int day_period(lua_State *L)
 {
-    const imp_day *day = check_day(L, "period");
+    const imp_day *day = imp_day_check_open(L, "period");
     const double wanted = imp_check_seconds(L, "period", 2);
     lua_settop(L, 2);
     if (wanted < day->period) {
@@ -435,7 +435,7 @@ static int day_period(lua_State *L)
 /* day:clock(): whether time is a date and time of day, and how far its zone is from UTC */
 static int day_clock(lua_State *L)
 {
-    const imp_log_header *header = imp_columns_header(check_day(L, "clock")->columns);
+    const imp_log_header *header = imp_columns_header(imp_day_check_open(L, "clock")->columns);
     const imp_quantity offset = {.si = header->zone_offset, .dimension = imp_dimension_of(IMP_TIME)};
     lua_pushboolean(L, header->is_calendar);
     imp_quantity_push(L, &offset, imp_unit_cached(L, "s", 1, NULL));
@@ -457,118 +457,17 @@ static int day_tostring(lua_State *L)
     return 1;
 }
 
-/* ---- rows ---- */
-
-typedef struct row_call {
-    lua_State *L;
-    int function; /* stack index */
-    size_t count;
-    const imp_unit *units[IMP_LOG_MOST_COLUMNS];
-    /* of one block */
-    size_t rows;
-    const double *time;
-    const double *const *values;
-    bool has_stopped, has_raised;
-} row_call;
-
-/* Runs the rows of one block: arguments are the call and the script's function. */
-static int call_rows(lua_State *L)
-{
-    row_call *call = lua_touserdata(L, 1);
-    const bool is_counted = imp_lua_known(L)->script != NULL;
-    luaL_checkstack(L, (int)call->count + 4, "too many columns");
-    for (size_t row = 0; row < call->rows; row++) {
-        lua_pushvalue(L, 2);
-        lua_pushnumber(L, call->time[row]);
-        for (size_t i = 0; i < call->count; i++) {
-            const double si = call->values[i][row];
-            if (isnan(si))
-                lua_pushnil(L);
-            else
-                lua_pushnumber(L, call->units[i] != NULL ? imp_unit_from_si(call->units[i], si) : si);
-        }
-        lua_call(L, (int)call->count + 1, 1);
-        if (lua_type(L, -1) == LUA_TBOOLEAN && !lua_toboolean(L, -1)) {
-            call->has_stopped = true;
-            return 0;
-        }
-        lua_pop(L, 1);
-    }
-    if (is_counted)
-        imp_spend(L, call->rows);
-    return 0;
-}
-
-static imp_status take_rows(void *context, size_t rows, const double *time, const double *duration,
-                            const double *const *values, imp_error *error)
-{
-    row_call *call = context;
-    (void)duration;
-    call->rows = rows;
-    call->time = time;
-    call->values = values;
-    lua_pushcfunction(call->L, call_rows);
-    lua_pushlightuserdata(call->L, call);
-    lua_pushvalue(call->L, call->function);
-    if (lua_pcall(call->L, 2, 0, 0) != LUA_OK) {
-        call->has_raised = true; /* the error stays on the stack */
-        return imp_fail(error, IMP_SCRIPT, NULL, "the script failed");
-    }
-    return call->has_stopped ? imp_fail(error, IMP_NOT_APPLICABLE, NULL, "stopped") : IMP_OK;
-}
-
-/* The columns of the list at index 2: columns or their names. */
-static void read_wanted(lua_State *L, imp_day *day, imp_column *wanted, row_call *call)
-{
-    char got[TEXT_SIZE];
-    luaL_checktype(L, 2, LUA_TTABLE);
-    call->count = lua_rawlen(L, 2);
-    if (call->count > IMP_LOG_MOST_COLUMNS)
-        imp_raise_text(L, "rows: at most %d columns", IMP_LOG_MOST_COLUMNS);
-    for (size_t i = 0; i < call->count; i++) {
-        if (lua_rawgeti(L, 2, (lua_Integer)i + 1) == LUA_TSTRING)
-            push_column(L, day, lua_tostring(L, -1));
-        const imp_column_box *box = imp_column_test(L, -1);
-        if (box == NULL || box->day != day) {
-            imp_raise_text(L, "rows: column %d: expected a column of this log or its name, got %s", (int)i + 1,
-                           imp_value_described(L, imp_lua_here(L), -1, got, sizeof got));
-            return;
-        }
-        wanted[i] = box->column;
-        const imp_quantity sample = {1.0, box->kind.dimension, box->kind.is_reading};
-        call->units[i] = imp_quantity_unit(L, &sample, box->unit);
-        lua_settop(L, 3);
-    }
-}
-
-static int day_rows(lua_State *L)
-{
-    imp_day *day = check_day(L, "rows");
-    imp_column wanted[IMP_LOG_MOST_COLUMNS];
-    row_call call = {.L = L, .function = 3};
-    imp_error error;
-    lua_settop(L, 3);
-    if (lua_type(L, 2) != LUA_TTABLE || lua_type(L, 3) != LUA_TFUNCTION)
-        return imp_raise_text(L, "rows: expected a list of columns and a function, as in "
-                                 "day:rows({ \"iso_flow\" }, function(time, iso_flow) ... end)");
-    if (day->is_hosted)
-        return imp_raise_text(L, "rows: a log rule speaks of columns; rows() is for scripts of their own");
-    read_wanted(L, day, wanted, &call);
-    imp_status status = imp_columns_each(day->columns, wanted, call.count, take_rows, &call, &error);
-    if (status == IMP_OK)
-        status = imp_columns_run(day->columns, day->log, &error);
-    imp_columns_each(day->columns, NULL, 0, NULL, NULL, NULL);
-    if (call.has_raised)
-        return lua_error(L);
-    if (status != IMP_OK && !call.has_stopped)
-        return imp_raise(L, &error);
-    return 0;
-}
-
-static const luaL_Reg methods[] = {
-    {"column", day_column},   {"columns", day_columns}, {"has", day_has},   {"spraying", day_spraying},
-    {"summary", day_summary}, {"faults", day_faults},   {"rows", day_rows}, {"clock", day_clock},
-    {"period", day_period},   {"close", day_close},     {NULL, NULL}};
+static const luaL_Reg methods[] = {{"column", day_column},
+                                   {"columns", day_columns},
+                                   {"has", day_has},
+                                   {"spraying", day_spraying},
+                                   {"summary", day_summary},
+                                   {"faults", day_faults},
+                                   {"rows", imp_day_rows},
+                                   {"clock", day_clock},
+                                   {"period", day_period},
+                                   {"close", day_close},
+                                   {NULL, NULL}};
 
 static const luaL_Reg metamethods[] = {
     {"__gc", day_collect}, {"__close", day_close}, {"__tostring", day_tostring}, {NULL, NULL}};

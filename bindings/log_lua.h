@@ -8,8 +8,8 @@
  * missing; return false to stop day:summary()                         times, volumes, ratio (log_summary.h)
  *   day:faults()                          what is wrong with the file
  *   day:clock()                           true where time is a date and time of day, and its zone's distance from UTC
- *   day:period(q"5 min")                  the same, or the longer time that a point of a series stands for in a long log
- *   day:close()
+ *   day:period(q"5 min")                  the same, or the longer time that a point of a series stands for in a long
+ * log day:close()
  *
  * A sandboxed script opens only files that were granted to it: those named on the command line. */
 #ifndef IMP_LOG_LUA_H
@@ -27,6 +27,13 @@ void imp_log_grant(lua_State *L, const char *path);
 /* Push a day with a reference of its own. */
 void imp_day_push(lua_State *L, imp_day *day);
 imp_day *imp_day_test(lua_State *L, int index);
+
+/* The day at index 1, which is a method's; raises when it is none or closed. */
+imp_day *imp_day_check_open(lua_State *L, const char *method);
+/* Push a column by its name. Raises. */
+int imp_day_push_column(lua_State *L, imp_day *day, const char *name);
+/* log_rows.c */
+int imp_day_rows(lua_State *L);
 
 /* Push the summary of a day that was asked for one and has been run. Raises. */
 int imp_day_push_summary(lua_State *L, const imp_day *day);
