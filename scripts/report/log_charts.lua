@@ -25,11 +25,11 @@ end
 
 local most_marks = 30
 
--- Events as marks: what matters, and the drum changes.
-local function marks(day)
+-- Events as marks: what matters of these groups, and the drum changes.
+local function marks(day, groups)
   local list, zone = {}, day.calendar and day.zone:value "s" or 0
   for _, event in ipairs(day.events) do
-    local is_shown = event.status == "found" and (event.level ~= "note" or event.id == "drum-change")
+    local is_shown = event.status == "found" and (event.level ~= "note" and groups[event.group] or event.id == "drum-change")
     for _, span in ipairs(is_shown and event.spans or {}) do
       if span.start and #list < most_marks then
         list[#list + 1] = { at = span.start:value "s" + zone, to = span.finish and span.finish > span.start and span.finish:value "s" + zone or nil,
@@ -67,18 +67,18 @@ local function figure(day, system, spec)
     title = spec.title, description = spec.title .. " over the day, means over " .. day.period:to "min" .. "; events are numbered and listed.",
     x = { label = "Time", kind = day.calendar and "clock" or "time", exact = true },
     y = { label = spec.label, unit = unit, decimals = spec.decimals or 1, from_zero = spec.from_zero },
-    series = lines, windows = spec.windows or window_of(day, spec.columns or {}, system), events = marks(day), limits = spec.limits,
+    series = lines, windows = spec.windows or window_of(day, spec.columns or {}, system), events = marks(day, spec.groups), limits = spec.limits,
   }
 end
 
 function charts.all(day, system)
   local list = {}
   local function add(spec) list[#list + 1] = figure(day, system, spec) end
-  add { title = "Pressures while spraying", label = "Pressure", columns = { "iso_gun_pressure", "iso_pressure" },
+  add { title = "Pressures while spraying", groups = { pressure = true, feed = true }, label = "Pressure", columns = { "iso_gun_pressure", "iso_pressure" },
         lines = { { "iso_pressure", "iso" }, { "resin_pressure", "resin" }, { "iso_gun_pressure", "iso at the gun" }, { "resin_gun_pressure", "resin at the gun" } } }
-  add { title = "Temperatures at the heaters", label = "Temperature", columns = { "iso_temperature" },
+  add { title = "Temperatures at the heaters", groups = { temperature = true }, label = "Temperature", columns = { "iso_temperature" },
         lines = { { "iso_temperature", "iso" }, { "resin_temperature", "resin" } } }
-  add { title = "Temperatures of the hoses", label = "Temperature", columns = { "iso_hose_temperature", "hose_temperature" },
+  add { title = "Temperatures of the hoses", groups = { temperature = true }, label = "Temperature", columns = { "iso_hose_temperature", "hose_temperature" },
         lines = { { "iso_hose_temperature", "iso hose" }, { "resin_hose_temperature", "resin hose" }, { "hose_temperature", "hose" } } }
   local ratio, windows = nil, {}
   for _, event in ipairs(day.events) do
@@ -91,8 +91,8 @@ function charts.all(day, system)
       windows[1] = { from = (found.nominal * (1 - found.tolerance)):value "1", to = (found.nominal * (1 + found.tolerance)):value "1", label = "tolerance" }
     end
   end
-  add { title = "Ratio, iso over resin by volume", label = "Ratio", decimals = 3, windows = windows, lines = { { "ratio", "mean over 60 s" } } }
-  add { title = "Flows while spraying", label = "Flow", decimals = 2, from_zero = true, lines = { { "iso_flow", "iso" }, { "resin_flow", "resin" } } }
+  add { title = "Ratio, iso over resin by volume", groups = { ratio = true, company = true }, label = "Ratio", decimals = 3, windows = windows, lines = { { "ratio", "mean over 60 s" } } }
+  add { title = "Flows while spraying", groups = { feed = true }, label = "Flow", decimals = 2, from_zero = true, lines = { { "iso_flow", "iso" }, { "resin_flow", "resin" } } }
   return list
 end
 
