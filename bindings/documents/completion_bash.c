@@ -97,18 +97,17 @@ static const char beginning[] =
     "    done\n"
     "    case $command in\n";
 
-static const char ending[] =
-    "    esac\n"
-    "    if [[ $current == -* ]]; then _impinge_words \"$options\"\n"
-    "    elif [[ $current == = || $previous == = ]]; then return\n"
-    "    elif [[ -n $names && -n $calculation ]]; then\n"
-    "        compopt -o nospace 2>/dev/null\n"
-    "        _impinge_words \"$(_impinge_inputs \"$calculation\")\"\n"
-    "    elif [[ -n $ids && -z $calculation ]]; then _impinge_words \"$ids\"\n"
-    "    elif [[ -n $pattern ]]; then _impinge_files \"$pattern\"\n"
-    "    fi\n"
-    "}\n\n"
-    "complete -F _impinge impinge\n";
+static const char ending[] = "    esac\n"
+                             "    if [[ $current == -* ]]; then _impinge_words \"$options\"\n"
+                             "    elif [[ $current == = || $previous == = ]]; then return\n"
+                             "    elif [[ -n $names && -n $calculation ]]; then\n"
+                             "        compopt -o nospace 2>/dev/null\n"
+                             "        _impinge_words \"$(_impinge_inputs \"$calculation\")\"\n"
+                             "    elif [[ -n $ids && -z $calculation ]]; then _impinge_words \"$ids\"\n"
+                             "    elif [[ -n $pattern ]]; then _impinge_files \"$pattern\"\n"
+                             "    fi\n"
+                             "}\n\n"
+                             "complete -F _impinge impinge\n";
 
 void write_bash(output *out)
 {
@@ -126,6 +125,7 @@ void write_bash(output *out)
         write_command(out, row);
     output_text(out, "    *)\n");
     write_options(out, IN_PROGRAM);
-    output_text(out, "        [[ $current == -* ]] || { _impinge_words \"$_impinge_commands\"; return; }\n        ;;\n");
+    output_text(out,
+                "        [[ $current == -* ]] || { _impinge_words \"$_impinge_commands\"; return; }\n        ;;\n");
     output_text(out, ending);
 }

@@ -56,8 +56,8 @@ static void write_command(output *out, const command_row *command)
     if (kind.calculation)
         output_text(out, " \\\n      '1:calculation:_impinge_calculations'");
     else if (kind.pattern != NULL)
-        output_format(out, " \\\n      '%s:file:_files -g \"%s\"'", command->most > 1 && !command->passes_rest ? "*" : "1",
-                      kind.pattern);
+        output_format(out, " \\\n      '%s:file:_files -g \"%s\"'",
+                      command->most > 1 && !command->passes_rest ? "*" : "1", kind.pattern);
     if (kind.inputs)
         output_text(out, " \\\n      '*:input:_impinge_inputs'");
     output_text(out, "\n      ;;\n");
@@ -96,8 +96,9 @@ void write_zsh(output *out)
     }
     output_text(out, "  )\n  _arguments -C");
     write_options(out, IN_PROGRAM);
-    output_text(out, " \\\n      '1:command:->command' '*::argument:->argument'\n"
-                     "  case $state in\n  command) _describe command commands ;;\n  argument)\n    case $words[1] in\n");
+    output_text(out,
+                " \\\n      '1:command:->command' '*::argument:->argument'\n"
+                "  case $state in\n  command) _describe command commands ;;\n  argument)\n    case $words[1] in\n");
     for (const command_row *row = command_rows(); row->name != NULL; row++)
         write_command(out, row);
     output_text(out, "    esac\n    ;;\n  esac\n}\n\n_impinge \"$@\"\n");

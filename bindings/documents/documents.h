@@ -1,5 +1,5 @@
-/* documents.h — what is written from the runner's tables and the catalogue when impinge is built: man pages, the shells'
- * completion, the manual, and stubs for editors of Lua. Nothing in them is typed a second time. */
+/* documents.h — what is written from the runner's tables and the catalogue when impinge is built: man pages, the
+ * shells' completion, the manual, and stubs for editors of Lua. Nothing in them is typed a second time. */
 #ifndef IMP_DOCUMENTS_H
 #define IMP_DOCUMENTS_H
 

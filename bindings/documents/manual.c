@@ -93,7 +93,8 @@ static void row_cells(paper *page, described *known, const char *entry, const ch
     } else {
         imp_param free_row = *row; /* what it is, without its range */
         free_row.low = free_row.high = 0.0;
-        const char *unit = row->kind == IMP_NUMBER ? text_or(row->unit, "1") : allowed_text(&free_row, allowed, sizeof allowed);
+        const char *unit =
+            row->kind == IMP_NUMBER ? text_or(row->unit, "1") : allowed_text(&free_row, allowed, sizeof allowed);
         const char *cells[] = {path, symbol, unit, help};
         paper_row(page, cells, sizeof cells / sizeof cells[0]);
     }
@@ -140,7 +141,8 @@ static imp_status run_example(const char *runner, const char *command, output *r
 }
 
 /* An invented example; where values that go together are not found, a published case. */
-static imp_status write_example(const manual *book, paper *page, const imp_calc *calc, const cJSON *cases, imp_error *error)
+static imp_status write_example(const manual *book, paper *page, const imp_calc *calc, const cJSON *cases,
+                                imp_error *error)
 {
     imp_arena arena;
     output shown;
@@ -178,8 +180,8 @@ static bool in_room(const imp_calc *calc, const char *room)
     return strncmp(calc->id, room, length) == 0 && calc->id[length] == '.';
 }
 
-static imp_status write_entry(const manual *book, paper *page, described *known, const imp_calc *calc, const cJSON *cases,
-                              imp_error *error)
+static imp_status write_entry(const manual *book, paper *page, described *known, const imp_calc *calc,
+                              const cJSON *cases, imp_error *error)
 {
     char name[PATH_SIZE];
     snprintf(name, sizeof name, "impinge calc %s, in Lua imp.%s", calc->id, calc->id);
@@ -277,10 +279,11 @@ static imp_status write_lua(const manual *book, imp_error *error)
     paper_open(&page, book->html, book->style, "lua", "What scripts can call");
     paper_link(&page, "index", NULL, "All pages", "");
     output_text(&page.text, "\n");
-    paper_paragraph(&page, NULL,
-                    "Every calculation of the catalogue is a function as well: imp.climate.dew_point{ air_temperature = "
-                    "q\"20 degC\", relative_humidity = q\"50 %\" }. Inputs and results are those of its page; a single "
-                    "result comes back bare, several as a table.");
+    paper_paragraph(
+        &page, NULL,
+        "Every calculation of the catalogue is a function as well: imp.climate.dew_point{ air_temperature = "
+        "q\"20 degC\", relative_humidity = q\"50 %\" }. Inputs and results are those of its page; a single "
+        "result comes back bare, several as a table.");
     paper_paragraph(&page, NULL, "The rest of the module, as an editor is told it:");
     paper_code(&page, text);
     imp_release(NULL, text);

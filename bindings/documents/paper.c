@@ -65,7 +65,8 @@ void paper_open(paper *page, bool html, const char *style, const char *name, con
 imp_status paper_close(paper *page, const char *folder, imp_error *error)
 {
     paper_paragraph(page, NULL,
-                    "impinge " IMP_VERSION ". This page is written from the program's own tables. The figures support and "
+                    "impinge " IMP_VERSION
+                    ". This page is written from the program's own tables. The figures support and "
                     "never replace the supplier's data sheets, local codes and licensed practice.");
     if (page->html)
         output_text(&page->text, "</body>\n</html>\n");

@@ -166,7 +166,8 @@ static imp_status write_case(paper *page, const imp_calc *calc, const cJSON *ite
     const char *expected = typed(cJSON_GetObjectItemCaseSensitive(item, "expected"), arena);
     const bool whole = !source.out_of_memory && inputs != NULL && tolerance != NULL && expected != NULL;
     if (whole) {
-        const char *cells[] = {member(item, "id"), inputs, member(item, "output"), expected, ours, tolerance, collected_text(&source)};
+        const char *cells[] = {member(item, "id"),     inputs, member(item, "output"), expected, ours, tolerance,
+                               collected_text(&source)};
         paper_row(page, cells, sizeof cells / sizeof cells[0]);
     }
     output_free(&source);

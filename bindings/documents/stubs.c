@@ -30,18 +30,32 @@ static void write_type(output *out, const imp_param *row, const char *class, boo
 {
     const char *number = input ? "impinge.value" : "impinge.quantity";
     switch (row->kind) {
-    case IMP_NUMBER: output_text(out, number); break;
-    case IMP_LIST: output_format(out, input ? "(%s)[]|string" : "%s[]", number); break;
-    case IMP_FLAG: output_text(out, "boolean"); break;
-    case IMP_TABLE: output_format(out, "%s[]", class); break;
-    case IMP_RECORD: output_text(out, class); break;
+    case IMP_NUMBER:
+        output_text(out, number);
+        break;
+    case IMP_LIST:
+        output_format(out, input ? "(%s)[]|string" : "%s[]", number);
+        break;
+    case IMP_FLAG:
+        output_text(out, "boolean");
+        break;
+    case IMP_TABLE:
+        output_format(out, "%s[]", class);
+        break;
+    case IMP_RECORD:
+        output_text(out, class);
+        break;
     case IMP_CHOICE:
         for (size_t i = 0; row->choices[i] != NULL; i++)
             output_format(out, "%s\"%s\"", i > 0 ? "|" : "", row->choices[i]);
         break;
-    case IMP_FILE_OR_RECORD: output_format(out, "string|%s", class); break;
+    case IMP_FILE_OR_RECORD:
+        output_format(out, "string|%s", class);
+        break;
     case IMP_TEXT:
-    case IMP_DATE: output_text(out, "string"); break;
+    case IMP_DATE:
+        output_text(out, "string");
+        break;
     }
 }
 
@@ -147,7 +161,8 @@ imp_status write_stubs(const char *folder, const char *functions, imp_error *err
     write_ids(&out);
     for (size_t i = 0; (calc = imp_catalogue_at(i)) != NULL; i++) {
         if (strncmp(room, calc->id, (size_t)room_length(calc->id) + 1) != 0) {
-            output_format(&out, "---%s\nimp.%.*s = {}\n\n", imp_room_title(calc->id), room_length(calc->id), calc->id);
+            output_format(&out, "---%s\nimp.%.*s = imp.%.*s or {}\n\n", imp_room_title(calc->id), room_length(calc->id),
+                          calc->id, room_length(calc->id), calc->id);
             room = calc->id;
         }
         write_calculation(&out, calc);

@@ -27,6 +27,9 @@ imp_status find_scripts_folder(char *folder, size_t size, imp_error *error)
         if (length > 0 && (size_t)length < size && access(folder, R_OK | X_OK) == 0)
             return IMP_OK;
     }
+    const int length = snprintf(folder, size, "%s", IMP_INSTALLED_SCRIPTS); /* where /proc is not mounted */
+    if (length > 0 && (size_t)length < size && access(folder, R_OK | X_OK) == 0)
+        return IMP_OK;
     return imp_fail(error, IMP_IO, NULL,
                     "the program's own scripts are not found at ../share/impinge/scripts beside it; install it again");
 }

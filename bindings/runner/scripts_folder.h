@@ -8,7 +8,8 @@
 
 enum { FOLDER_SIZE = 4096 };
 
-/* ../share/impinge/scripts beside the running program; a build folder has a link there. IMP_IO when there is none. */
+/* ../share/impinge/scripts beside the running program (a build folder has a link there), else where `cmake --install`
+ * puts them unless told otherwise. IMP_IO when there is neither. */
 imp_status find_scripts_folder(char *folder, size_t size, imp_error *error);
 
 #endif

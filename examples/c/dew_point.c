@@ -1,7 +1,6 @@
-/* A program in C on the installed core: one calculation as a function, one looked up in the catalogue by its name, and one
- * solved backwards. Build it with
- *     cc dew_point.c $(pkg-config --cflags --libs impinge) -o dew_point
- * or with the CMakeLists.txt beside it. The values are invented. */
+/* A program in C on the installed core: one calculation as a function, one looked up in the catalogue by its name, and
+ * one solved backwards. Build it with cc dew_point.c $(pkg-config --cflags --libs impinge) -o dew_point or with the
+ * CMakeLists.txt beside it. The values are invented. */
 #include <impinge/impinge.h>
 #include <stdio.h>
 
@@ -9,7 +8,8 @@
 static imp_status show_dew_point(imp_error *error)
 {
     double dew_point;
-    const imp_status status = imp_climate_dew_point(IMP_CELSIUS(20.0), IMP_PERCENT(50.0), IMP_OVER_BRANCH, &dew_point, error);
+    const imp_status status =
+        imp_climate_dew_point(IMP_CELSIUS(20.0), IMP_PERCENT(50.0), IMP_OVER_BRANCH, &dew_point, error);
     if (status != IMP_OK)
         return status;
     printf("dew point at 20 degC and 50 %%: %.2f degC\n", dew_point - 273.15);
@@ -32,7 +32,8 @@ static imp_status show_pressure_drop(imp_error *error)
         status = imp_calc_evaluate(calc, in, out, NULL, error);
     for (size_t i = 0; status == IMP_OK && i < calc->output_count; i++) {
         char text[96];
-        printf("%s: %s\n", calc->outputs[i].name, imp_param_format(&calc->outputs[i], out[i].number, 0, text, sizeof text));
+        printf("%s: %s\n", calc->outputs[i].name,
+               imp_param_format(&calc->outputs[i], out[i].number, 0, text, sizeof text));
     }
     imp_arena_free(&arena);
     return status;
@@ -46,7 +47,8 @@ static imp_status show_humidity(imp_error *error)
     imp_value in[IMP_MOST_INPUTS] = {{.given = false}};
     imp_solution found;
     if (calc == NULL || imp_calc_input(calc, "air_temperature", &air) == NULL ||
-        imp_calc_input(calc, "relative_humidity", &humidity) == NULL || imp_calc_output(calc, "dew_point", &dew_point) == NULL)
+        imp_calc_input(calc, "relative_humidity", &humidity) == NULL ||
+        imp_calc_output(calc, "dew_point", &dew_point) == NULL)
         return imp_fail(error, IMP_UNKNOWN, "climate.dew_point", "not in this version's catalogue as expected");
     in[air] = (imp_value){.number = IMP_CELSIUS(20.0), .given = true};
     const imp_status status = imp_calc_solve(calc, in, humidity, dew_point, IMP_CELSIUS(12.0), &found, error);
