@@ -46,7 +46,8 @@ static const char manual_style[] =
     "h2 { margin-top: 3rem; } h3 { margin: 1.2rem 0 .3rem; }\n"
     "pre { background: var(--tint); padding: .5rem .75rem; overflow-x: auto; white-space: pre-wrap;"
     " font: .875rem/1.4 \"DejaVu Sans Mono\", monospace; }\n"
-    "caption { padding-top: .8rem; } a { color: inherit; }\n";
+    "caption { padding-top: .8rem; } a { color: inherit; }\n"
+    ".wide td, .wide th { overflow-wrap: break-word; } .wide td:last-child { min-width: 12rem; }\n";
 
 void paper_open(paper *page, bool html, const char *style, const char *name, const char *title)
 {
