@@ -114,7 +114,7 @@ imp_status imp_stats_quantile(const double *values, size_t count, double p, doub
 
 /* Largest z with a normal density worth integrating, and steps of Simpson's rule over [-Z, Z]. */
 #define LARGEST_Z 9.0
-enum { STEPS = 360, INNER = 180 };
+enum { STEPS = 360 };
 
 static double below(double z)
 {
@@ -131,21 +131,23 @@ static double density(double z)
  * 2 x (1 - P). Source: L. H. C. Tippett, Biometrika 17, 1925, for the mean; the second from the distribution of the range. */
 static void range_moments(double n, double *mean, double *square)
 {
+    /* places 2 Z/STEPS apart: the outer integral takes all of them from -Z to Z, and every range from 0 to 2 Z; the inner one
+     * every second place */
     const double step = 2.0 * LARGEST_Z / STEPS;
-    double sum = 0.0, sum_square = 0.0;
+    double shares[2 * STEPS + 1], densities[STEPS + 1], sum = 0.0, sum_square = 0.0;
+    for (int i = 0; i <= 2 * STEPS; i++)
+        shares[i] = below(-LARGEST_Z + step * i);
+    for (int i = 0; i <= STEPS; i++)
+        densities[i] = density(-LARGEST_Z + step * i);
     for (int i = 0; i <= STEPS; i++) {
         const double weight = i == 0 || i == STEPS ? 1.0 : i % 2 == 1 ? 4.0 : 2.0;
-        const double z = -LARGEST_Z + step * i, f = below(z);
-        sum += weight * (1.0 - pow(f, n) - pow(1.0 - f, n));
-        const double x = step * i; /* the range runs from 0 to 2 Z */
+        sum += weight * (1.0 - pow(shares[i], n) - pow(1.0 - shares[i], n));
         double inside = 0.0;
-        const double inner_step = 2.0 * LARGEST_Z / INNER;
-        for (int k = 0; k <= INNER; k++) {
-            const double inner_weight = k == 0 || k == INNER ? 1.0 : k % 2 == 1 ? 4.0 : 2.0;
-            const double y = -LARGEST_Z + inner_step * k;
-            inside += inner_weight * density(y) * pow(below(y + x) - below(y), n - 1.0);
+        for (int k = 0; k <= STEPS; k += 2) {
+            const double inner_weight = k == 0 || k == STEPS ? 1.0 : k % 4 == 2 ? 4.0 : 2.0;
+            inside += inner_weight * densities[k] * pow(shares[k + i] - shares[k], n - 1.0);
         }
-        sum_square += weight * 2.0 * x * (1.0 - n * inside * inner_step / 3.0);
+        sum_square += weight * 2.0 * step * i * (1.0 - n * inside * 2.0 * step / 3.0);
     }
     *mean = sum * step / 3.0;
     *square = sum_square * step / 3.0;
@@ -160,7 +162,7 @@ static const imp_param shewhart_in[] = {
     }
 static const imp_param shewhart_out[] = {
     CONSTANT_ROW("d2", "+", "mean range over sigma"),
-    CONSTANT_ROW("d3", "-", "standard deviation of the range over sigma"),
+    CONSTANT_ROW("d3", "?", "standard deviation of the range over sigma"),
     CONSTANT_ROW("c4", "+", "mean standard deviation over sigma"),
     CONSTANT_ROW("A2", "-", "limits of means, times the mean range"),
     CONSTANT_ROW("A3", "-", "limits of means, times the mean standard deviation"),
@@ -204,8 +206,8 @@ static const imp_param individuals_out[] = {
 
 imp_status imp_stats_individuals_chart(const double *values, size_t count, imp_stats_individuals *chart, imp_error *error)
 {
-    /* of two normal values: mean range 2/sqrt(pi), its standard deviation sqrt(2 - 4/pi) */
-    const double pi = acos(-1.0), d2 = 2.0 / sqrt(pi), d3 = sqrt(2.0 - 4.0 / pi);
+    /* as the handbook prints and uses them, so that its charts and ours are the same: d2 is 1.12838 and D4 3.2665 in full */
+    const double d2 = 1.128, upper_factor = 3.267;
     imp_status status = check_values(values, count, 2, error);
     imp_stats_individuals found;
     if (status == IMP_OK)
@@ -219,7 +221,7 @@ imp_status imp_stats_individuals_chart(const double *values, size_t count, imp_s
     found.moving_range = imp_exact_sum_value(&ranges) / ((double)count - 1.0);
     found.lower = found.centre - 3.0 * found.moving_range / d2;
     found.upper = found.centre + 3.0 * found.moving_range / d2;
-    found.moving_range_upper = found.moving_range * (1.0 + 3.0 * d3 / d2);
+    found.moving_range_upper = found.moving_range * upper_factor;
     *chart = found;
     return IMP_OK;
 }
@@ -357,7 +359,7 @@ const imp_calc imp_stats_calcs[] = {
              "two numbers or more; sums of squares are exact"),
     IMP_CALC(quantile, "stats.quantile", "Quantile", "x_p at 1 + (n - 1) p, straight between two",
              "R. J. Hyndman, Y. Fan, Sample quantiles in statistical packages, 1996, definition 7", "one number or more"),
-    IMP_CALC(individuals, "stats.individuals", "Individuals control chart", "UCL, LCL = m +- 3 MR/d2, d2 = 2/sqrt(pi) = 1.12838",
+    IMP_CALC(individuals, "stats.individuals", "Individuals control chart", "UCL, LCL = m +- 3 MR/1.128; MR_u = 3.267 MR",
              HANDBOOK "6.3.2.2", "numbers in their order in time, nearly normal and not correlated"),
     IMP_CALC(shewhart, "stats.shewhart", "Constants of control charts",
              "A2 = 3/(d2 sqrt(n)); D3, D4 = 1 -+ 3 d3/d2; A3 = 3/(c4 sqrt(n)); B3, B4 = 1 -+ 3 sqrt(1 - c4^2)/c4",

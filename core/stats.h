@@ -25,7 +25,7 @@ typedef struct imp_stats_shewhart {
 } imp_stats_shewhart;
 imp_status imp_stats_shewhart_constants(double n, imp_stats_shewhart *constants, imp_error *error);
 
-/* Individuals chart: centre = mean, limits = mean -+ 3 mean moving range/d2(2), moving range limit = D4(2) x its mean.
+/* Individuals chart: centre = mean, limits = mean -+ 3 mean moving range/1.128, moving range limit = 3.267 x its mean.
  * e-Handbook 6.3.2.2. count >= 2. */
 typedef struct imp_stats_individuals {
     double centre, lower, upper, moving_range, moving_range_upper;
