@@ -28,7 +28,7 @@
 #include "sort.h"
 #include "values_lua.h"
 
-enum { MOST_DAYS = 64, MOST_MAPPING = 1 << 20, DEEPEST = 8 };
+enum { MOST_DAYS = 64, MOST_MAPPING = 1 << 20, DEEPEST = 8, TIDY_ABOVE = 600 /* KiB */ };
 
 static imp_day *check_day(lua_State *L, const char *function)
 {
@@ -290,7 +290,11 @@ static int call_remote(lua_State *L, ask_call *call, const imp_remote_function *
     if (status != IMP_OK)
         return imp_host_push_failure(L, true, status, &error);
     lua_pushboolean(L, 1);
-    status = imp_host_push_results(L, imp_script_state(remote->file->script), &error);
+    lua_State *const rules = imp_script_state(remote->file->script);
+    status = imp_host_push_results(L, rules, &error);
+    lua_settop(rules, 0);
+    if (lua_gc(rules, LUA_GCCOUNT) > TIDY_ABOVE)
+        lua_gc(rules, LUA_GCCOLLECT); /* answers of a long log: not left to many states at once */
     if (status != IMP_OK)
         return imp_host_push_failure(L, true, status, &error);
     imp_host_push_recording(L, host);

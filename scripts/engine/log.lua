@@ -180,6 +180,7 @@ local function run(options)
 end
 
 local function main()
+  collectgarbage("setpause", 120) -- reports make much text: rather more work than more memory
   local ok, outcome = pcall(run, host.options())
   if ok then return outcome end
   local message = fault.message(outcome)

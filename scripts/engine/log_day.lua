@@ -245,6 +245,7 @@ function log_day.finish(day, name)
   result.period = day.period
   for key, answer in host.sorted_pairs(day.series) do result.series[key] = answer:get() end
   for _, asked in ipairs(day.rules) do
+    if collectgarbage "count" > 1500 then collectgarbage() end -- answers of a long log
     if asked.rule.is_fact then
       result.facts[#result.facts + 1] = finish_fact(asked, hosted)
     else
