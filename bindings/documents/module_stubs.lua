@@ -429,10 +429,20 @@ function day:summary(options) end
 ---@return table
 function day:faults() end
 
+---The same time, or the longer one that a log of this length needs for the points of a series.
+---@param wanted impinge.quantity
+---@return impinge.quantity
+function day:period(wanted) end
+
 ---Whether time is a date and time of day, and how far its zone is from UTC.
 ---@return boolean
 ---@return impinge.quantity?
 function day:clock() end
+
+---The same time, or the longer one that a point of a series stands for in a log of this length.
+---@param time impinge.quantity
+---@return impinge.quantity
+function day:period(time) end
 
 function day:close() end
 
