@@ -243,7 +243,7 @@ static void run_folder(run *state, const char *folder)
 
 static void write_line(FILE *table, const char *entry, const tally *sum)
 {
-    char worst[32];
+    char worst[64];
     if (sum == NULL) {
         fprintf(table, "| %s | none | | | |\n", entry);
         return;
