@@ -429,11 +429,6 @@ function day:summary(options) end
 ---@return table
 function day:faults() end
 
----The same time, or the longer one that a log of this length needs for the points of a series.
----@param wanted impinge.quantity
----@return impinge.quantity
-function day:period(wanted) end
-
 ---Whether time is a date and time of day, and how far its zone is from UTC.
 ---@return boolean
 ---@return impinge.quantity?
