@@ -407,15 +407,15 @@ typedef struct key_press {
     const char *keys;
 } key_press;
 
-enum { SCREEN_SIZE = 65536, PATIENCE = 10000 /* ms */ };
+enum { SCREEN_SIZE = 65536, PATIENCE = 10000 /* ms */, SHORT_PATIENCE = 1000, MOST_TRIES = 10 };
 
 /* Read until `awaited` (NULL: the end) has been shown after *from, which moves behind it; false when it never is. */
-static bool read_until(int terminal, char *screen, size_t *length, const char *awaited, size_t *from)
+static bool read_until(int terminal, char *screen, size_t *length, const char *awaited, size_t *from, int patience)
 {
     const char *found = NULL;
     while (awaited == NULL || (found = strstr(screen + *from, awaited)) == NULL) {
         struct pollfd wait_for = {.fd = terminal, .events = POLLIN};
-        if (*length + 1 >= SCREEN_SIZE || poll(&wait_for, 1, PATIENCE) <= 0)
+        if (*length + 1 >= SCREEN_SIZE || poll(&wait_for, 1, patience) <= 0)
             return false;
         const ssize_t count = read(terminal, screen + *length, SCREEN_SIZE - 1 - *length);
         if (count <= 0)
@@ -443,11 +443,15 @@ static int at_terminal(const char *kind, char *const arguments[], const key_pres
     screen[0] = '\0';
     bool shown = true;
     for (; shown && presses->after != NULL; presses++) {
-        shown = read_until(terminal, screen, &length, presses->after, &from);
+        shown = read_until(terminal, screen, &length, presses->after, &from, PATIENCE);
         const ssize_t written = write(terminal, presses->keys, strlen(presses->keys));
         shown = shown && written == (ssize_t)strlen(presses->keys);
     }
-    shown = shown && read_until(terminal, screen, &length, NULL, &from);
+    /* a key pressed while the terminal is handed over to the line editor may be lost, as at a real one: press it again */
+    for (int tries = 0; shown && !read_until(terminal, screen, &length, NULL, &from, SHORT_PATIENCE); tries++) {
+        const char *last = presses[-1].keys;
+        shown = tries < MOST_TRIES && write(terminal, last, strlen(last)) == (ssize_t)strlen(last);
+    }
     close(terminal);
     assert_int_equal(waitpid(child, &status, 0), child);
     if (!shown)
