@@ -17,13 +17,6 @@ local function air_paths(side)
   return { { "settings.transfer_air_pressure" }, { "rig.transfer_pumps." .. side .. ".air_pressure" } }
 end
 
--- What the pump takes in while the trigger is pulled: at the operating point, else, where there is none, as planned.
-local function flow_while_spraying(job, side)
-  local at = point.of(job)
-  if at then return at[side .. "_flow"], side .. " flow at the operating point" end
-  return liquid.side_flow(job, side), side .. " flow as planned (the operating point is not known)"
-end
-
 -- Gauge pressure that the transfer pump makes at its drum, what the line takes by friction, and the liquid's state.
 local function feed(job, side)
   local pump = job.rig.transfer_pumps[side]
@@ -31,7 +24,7 @@ local function feed(job, side)
   local resistance = liquid.viscosity(job, side, drum)
   local air = job.settings.transfer_air_pressure or pump.air_pressure
   local density = liquid.density(job, side, drum)
-  local flow, of_what = flow_while_spraying(job, side)
+  local flow, of_what = point.flow_while_spraying(job, side)
   local line = imp.hose.pressure_drop { flow = flow, bore = pump.line_bore,
                                         length = pump.line_length, density = density, viscosity = resistance.viscosity }
   local parts = {

@@ -4,6 +4,7 @@ local imp = require "impinge"
 local common = require "rules.shared.common"
 local hose = require "rules.shared.hose"
 local liquid = require "rules.shared.liquid"
+local point = require "rules.shared.point"
 local supply = require "rules.shared.supply"
 local q = imp.q
 
@@ -22,7 +23,7 @@ rule {
   uses = hose_paths,
   applies = function(job)
     local set, air = job.settings.hose_temperature, job.site.air_temperature
-    if set and air and set <= air then return false, "the air is as warm as the hose shall be" end
+    if set and air and set <= air then return false, "the air is as warm as the hose is set" end
     return true
   end,
   compute = function(job)
@@ -37,12 +38,17 @@ rule {
       { label = "limited by", value = tap.limited_by },
     } }
   end,
+  -- at the current that is set, where that is below the circuit's limit
   at_most = function(job)
-    return hose.tap(job, { current = job.rig.hose.current_limit }).power_per_length, "rig"
+    local limit, set = job.rig.hose.current_limit, job.settings.hose_current
+    if set and set < limit then return hose.tap(job, { current = set }).power_per_length, "job" end
+    return hose.tap(job, { current = limit }).power_per_length, "rig"
   end,
-  lever = { "settings.hose_temperature", { path = "hoses.sections", whole = true } },
+  lever = { "settings.hose_temperature",
+            { path = "settings.hose_current", most = { "rig.hose.current_limit" } }, { path = "hoses.sections", whole = true } },
   source = "heat balance of the hose; Ohm's law",
-  advice = "Take sections off, insulate or shelter the hose, or set it cooler inside its window.",
+  advice = "Take sections off, insulate or shelter the hose, set more current inside the circuit's limit, or set it cooler "
+    .. "inside its window.",
 }
 
 rule {
@@ -65,7 +71,7 @@ rule {
 for _, side in ipairs(common.sides) do
   rule {
     id = side .. "-primary-heater",
-    title = (side == "iso" and "Iso" or "Resin") .. " heater is strong enough for the planned flow",
+    title = (side == "iso" and "Iso" or "Resin") .. " heater is strong enough for the flow",
     group = "heating", stage = "site",
     uses = common.join({ "settings.flow", "settings." .. side .. "_temperature", "stock.drum_temperature",
                          "supply.measured_voltage", "supply.voltage", "supply.phases",
@@ -74,8 +80,12 @@ for _, side in ipairs(common.sides) do
                        { "material.volume_ratio" }),
     compute = function(job)
       local rise = job.settings[side .. "_temperature"] - job.stock.drum_temperature
-      local flow = liquid.side_flow(job, side)
-      local parts = { { label = side .. " flow", value = flow }, { label = "temperature rise", value = rise } }
+      local planned = liquid.side_flow(job, side)
+      local spraying, of_what = point.flow_while_spraying(job, side)
+      local flow = planned:max(spraying)
+      local parts = { { label = side .. " flow as planned", value = planned } }
+      if spraying ~= planned then parts[2] = { label = of_what, value = spraying } end
+      parts[#parts + 1] = { label = "temperature rise", value = rise }
       if rise <= q "0 K" then return q "0 kW", { parts = parts, note = "the drums are already as warm as set" } end
       return imp.heat.heating_power {
         flow = flow, density = liquid.density(job, side, job.stock.drum_temperature),
@@ -87,7 +97,8 @@ for _, side in ipairs(common.sides) do
       return imp.electrical.heater_power { rated_power = heater.power, rated_voltage = heater.rated_voltage,
                                            voltage = supply.voltage_at(job, heater.rated_voltage) }, "rig"
     end,
-    lever = { "settings.flow", "stock.drum_temperature", "settings." .. side .. "_temperature" },
+    lever = { "settings.flow", point.levers.pressure, "rig.gun.iso_orifice", "rig.gun.resin_orifice",
+              "stock.drum_temperature", "settings." .. side .. "_temperature" },
     source = "heat balance; V^2 for the heater",
     advice = "Spray slower, use a smaller gun orifice, or warm the drums first.",
   }
@@ -97,13 +108,15 @@ rule {
   id = "trapped-liquid",
   title = "Heated liquid can expand",
   group = "heating", stage = "site",
-  uses = { "settings.hose_temperature", "site.air_temperature" },
+  uses = { "settings.iso_temperature", "settings.resin_temperature", "settings.hose_temperature", "site.air_temperature" },
   safety = true,
   compute = function(job)
     if job.confirmed.release_route_open then
       return q "0 K", { note = "a release route is confirmed open" }
     end
-    local rise = job.settings.hose_temperature - job.site.air_temperature
+    local settings = job.settings
+    local hottest = settings.iso_temperature:max(settings.resin_temperature):max(settings.hose_temperature)
+    local rise = hottest - job.site.air_temperature
     return rise:max(q "0 K"), { note = "The value is how far liquid held between closed valves would be heated; "
       .. "no release route is confirmed (confirmed.release_route_open)." }
   end,

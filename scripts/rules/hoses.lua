@@ -74,6 +74,40 @@ rule {
   advice = "Take sections off, set more pressure inside the window, spray warmer, or use a smaller gun chamber.",
 }
 
+-- The least temperature that the material wants: the side's own, else the hose's.
+local function least_temperature(side)
+  local paths = {}
+  for _, window in ipairs { side .. "_temperature", "hose_temperature" } do
+    paths[#paths + 1] = "window." .. window .. ".min"
+    paths[#paths + 1] = "material.window." .. window .. ".min"
+  end
+  return { from = paths }
+end
+
+for _, side in ipairs(common.sides) do
+  rule {
+    id = side .. "-gun-temperature",
+    title = (side == "iso" and "Iso" or "Resin") .. " reaches the gun warm enough while spraying",
+    group = "hoses", stage = "site",
+    compute = function(job)
+      local at, why, missing = point.of(job)
+      if not at then return point.without(why, missing) end
+      point.show_inputs(job)
+      local set, gun = job.settings[side .. "_temperature"], at[side .. "_gun_temperature"]
+      return gun, { parts = {
+        { label = side .. " as set at the heater", value = set },
+        { label = side .. " lost on the way to the gun", value = set - gun },
+        { label = "flow of both sides", value = at.flow },
+      } }
+    end,
+    at_least = least_temperature(side),
+    lever = { point.levers[side .. "_temperature"], point.levers.hose_temperature, "settings.hose_current",
+              point.levers.sections },
+    source = "the material's data sheet; operating point of the rig",
+    advice = "Set the hose heat and the heater warmer inside the window, shelter the hose and the whip, or take sections off.",
+  }
+end
+
 rule {
   id = "gun-balance",
   title = "Iso and resin reach the gun at like pressures",

@@ -368,11 +368,18 @@ rule("hose-current-setting", {
 
 group = "heating"
 
--- Needed 0.6 W/(m K) x 32 K = 19.2 W/m; at 45 A 45^2 x 0.3/15 = 40.5 W/m, for which 54 V are needed, so tap 60 V.
+-- Needed 0.6 W/(m K) x 32 K = 19.2 W/m; at the 42 A set 42^2 x 0.3/15 = 35.3 W/m, 58.8 K; at the circuit's 45 A 40.5 W/m,
+-- 67.5 K.
 rule("hose-tap", {
   { "go", "go", {}, check = value("W/m", 19.2, 1e-6) },
-  { "too cold", "stop", { ["site.air_temperature"] = "-18 degC" }, check = lever("settings.hose_temperature", "degC", 49.5, 0.11) },
-  { "just warm enough", "go", { ["site.air_temperature"] = "-17 degC" } },
+  { "too cold for what is set", "stop", { ["site.air_temperature"] = "-9 degC" }, check = lever("settings.hose_temperature", "degC", 49.8, 0.11) },
+  { "just warm enough for what is set", "go", { ["site.air_temperature"] = "-8 degC" }, check = origin "job" },
+  { "more current holds it", "stop", { ["site.air_temperature"] = "-9 degC" }, check = lever("settings.hose_current", "A", 42.1, 0.1) },
+  { "set above the circuit's limit the limit holds", "stop", { ["site.air_temperature"] = "-18 degC", ["settings.hose_current"] = "60 A" },
+    check = { solved = origin "rig" } },
+  { "too cold for the circuit, nothing set", "stop", { ["site.air_temperature"] = "-18 degC", ["settings.hose_current"] = gone },
+    check = lever("settings.hose_temperature", "degC", 49.5, 0.11) },
+  { "just warm enough for the circuit", "go", { ["site.air_temperature"] = "-17 degC", ["settings.hose_current"] = gone }, check = origin "rig" },
   { "from the insulation", "go", { ["rig.hose.loss_coefficient"] = gone,
       ["rig.hose.insulation"] = { '{"inner_diameter":"45 mm","outer_diameter":"75 mm","conductivity":"0.04 W/(m K)"}' } } },
   { "neither given", "not known", { ["rig.hose.loss_coefficient"] = gone }, check = missing "rig.hose.loss_coefficient" },
@@ -396,6 +403,10 @@ rule("iso-primary-heater", {
   { "go", "go", {}, check = value("kW", 3.118, 0.01) },
   { "too much flow", "stop", { ["settings.flow"] = "12 L/min" }, check = lever("settings.flow", "L/min", 11.31, 0.03) },
   { "low voltage", "stop", { ["supply.measured_voltage"] = "200 V", ["settings.flow"] = "4 L/min" } },
+  -- 1 L/min planned each side, and the gun takes 2.99 L/min at the point
+  { "the gun takes more than planned", "stop", { ["settings.flow"] = "2 L/min", ["rig.heaters.iso.power"] = "3 kW" } },
+  { "the gun's flow fits", "go", { ["settings.flow"] = "2 L/min" }, check = value("kW", 3.05, 0.05) },
+  { "planned, without a gun", "go", { ["settings.flow"] = "2 L/min", ["rig.gun.iso_orifice"] = gone }, check = value("kW", 1.04, 0.01) },
   { "warm drums", "go", { ["stock.drum_temperature"] = "55 degC" }, check = value("kW", 0, 0) },
   { "missing", "not known", { ["supply.measured_voltage"] = gone }, check = missing "supply.measured_voltage" },
 })
@@ -410,6 +421,11 @@ rule("trapped-liquid", {
   { "route open", "go", {} },
   { "no route confirmed", "stop", { ["confirmed.release_route_open"] = gone }, check = value("K", 32, 1e-9) },
   { "route shut", "stop", { ["confirmed.release_route_open"] = false } },
+  { "only the resin is hotter than the air", "stop", { ["confirmed.release_route_open"] = gone, ["site.air_temperature"] = "40 degC",
+      ["settings.hose_temperature"] = "38 degC", ["settings.iso_temperature"] = "39 degC" }, check = value("K", 10, 1e-9) },
+  { "only the iso is", "stop", { ["confirmed.release_route_open"] = gone, ["site.air_temperature"] = "40 degC",
+      ["settings.hose_temperature"] = "38 degC", ["settings.resin_temperature"] = "39 degC" }, check = value("K", 10, 1e-9) },
+  { "a heater's setting missing", "not known", { ["settings.resin_temperature"] = gone }, check = missing "settings.resin_temperature" },
   { "nothing heated", "go", { ["confirmed.release_route_open"] = gone, ["site.air_temperature"] = "60 degC" } },
   { "missing", "not known", { ["site.air_temperature"] = gone }, check = missing "site.air_temperature" },
 })

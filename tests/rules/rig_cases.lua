@@ -73,6 +73,26 @@ return function(kit)
     { "read in the office", "to be read on site", {}, stage = "plan" },
   })
 
+  -- Friction warms by dp/(rho c): resin 21 bar, 1.0 K, iso 9.7 bar, 0.5 K. The hose holds the resin at 50 degC at its end
+  -- and so gives both sides what the resin (110 W/K) lacks after its 1.0 K; the iso (96 W/K) ends at 50 + 0.5 - 1.1 degC.
+  -- In the whip 0.3 W/(m K) x 32 K x 3 m = 29 W go, 0.3 K, and friction of 5.1 bar brings 0.2 K, of 2.4 bar 0.1 K.
+  local at_gun = { iso = 49.2, resin = 49.95 }
+  for _, side in ipairs { "iso", "resin" } do
+    rule(side .. "-gun-temperature", {
+      { "go", "go", {}, check = all(value("degC", at_gun[side], 0.15), origin "material") },
+      { "just enough", "go", { ["window." .. side .. "_temperature.min"] = "48.5 degC" }, check = origin "job" },
+      { "not enough", "stop", { ["window." .. side .. "_temperature.min"] = "50 degC" } },
+      { "set warm enough, and cold at the gun: the hose heat is off", "stop",
+        { ["settings.hose_current"] = "1 A", ["settings.iso_temperature"] = "42 degC", ["settings.resin_temperature"] = "42 degC" } },
+      { "the hose's window where the side has none", "stop",
+        { ["material.window." .. side .. "_temperature"] = gone, ["window.hose_temperature.min"] = "50 degC" } },
+      { "no window", "not known", { ["material.window." .. side .. "_temperature"] = gone, ["material.window.hose_temperature"] = gone },
+        check = missing("material.window." .. side .. "_temperature.min") },
+      { "missing", "not known", { ["settings." .. side .. "_temperature"] = gone }, check = missing("settings." .. side .. "_temperature") },
+      { "read in the office", "to be read on site", {}, stage = "plan" },
+    })
+  end
+
   -- densities alone: 1 - 63.5/66.0 = 3.8 %; pressures go with the fourth power of the orifices
   rule("gun-balance", {
     { "go", "go", {}, check = all(value("%", 3.8, 0.3), signs { ["rig.gun.iso_orifice"] = "-", ["rig.gun.resin_orifice"] = "+",

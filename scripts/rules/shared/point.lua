@@ -1,6 +1,7 @@
 -- point.lua: the rig's operating point at the job's settings, for the rules that judge it.
 
 local imp = require "impinge"
+local liquid = require "rules.shared.liquid"
 
 local point = {}
 
@@ -33,6 +34,13 @@ end
 function point.without(why, missing)
   if missing then return nil, why, missing end
   return nil, { stop = "the rig has no operating point: " .. why }
+end
+
+-- What the pump takes in while the trigger is pulled: at the operating point, else, where there is none, as planned.
+function point.flow_while_spraying(job, side)
+  local at = point.of(job)
+  if at then return at[side .. "_flow"], side .. " flow at the operating point" end
+  return liquid.side_flow(job, side), side .. " flow as planned (the operating point is not known)"
 end
 
 -- The settings that matter most, read so that the finding lists them.
