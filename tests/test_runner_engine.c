@@ -346,9 +346,11 @@ static void starting_points_run_as_they_are(void **state)
         int code;
         const char *out;
     } cases[] = {
-        {"impinge new job My-job && impinge check My-job.json", 0, "GO"},
-        {"impinge new rule My-rule && impinge check My-job.json --rules My-rule.lua", 0, "Two people are on site"},
-        {"impinge new report My-report && impinge check My-job.json --report-file My-report.lua", 0, "Verdict: **go**"},
+        {"impinge new job My-job && impinge check My-job.json --stage plan", 0, "GO"},
+        {"impinge check My-job.json", 2, "NOT KNOWN"}, /* nothing is read or confirmed before somebody was on site */
+        {"impinge new rule My-rule && impinge check My-job.json --stage plan --rules My-rule.lua", 0, "Two people are on site"},
+        {"impinge new report My-report && impinge check My-job.json --stage plan --report-file My-report.lua", 0,
+         "Verdict: **go**"},
         {"impinge new calculator My-sum && impinge test My-sum.lua", 0, "3 of 3 cases hold"},
         {"impinge calc My-sum.lua area='100 m^2' thickness='60 mm'", 0, "drums"},
     };

@@ -22,7 +22,7 @@ static const template_row templates[] = {
     {"rule", "rule.lua", ".lua", {"impinge check JOB.json --rules ", ""}},
     {"calculator", "calculator.lua", ".lua", {"impinge calc ", ""}},
     {"report", "report.lua", ".lua", {"impinge check JOB.json --report-file ", ""}},
-    {"job", "job.json", ".json", {"impinge check ", ""}},
+    {"job", "job.json", ".json", {"impinge check ", " --stage plan"}},
 };
 enum { TEMPLATE_COUNT = sizeof templates / sizeof templates[0], LONGEST_NAME = 40, MOST_BYTES = 1024 * 1024 };
 
