@@ -70,15 +70,18 @@ local function not_known(outcome, missing, reason)
   return outcome
 end
 
+-- An explicit no is known, and stops; what the job does not say is not known.
 local function confirm(rule, context, outcome)
   local ok, answer = pcall(context.read, rule.confirmed_by)
   if ok and answer == true then
     outcome.verdict, outcome.reason = "go", "confirmed"
     return outcome
   end
-  local reason = ok and answer == false and "the job says that this is not so"
-                 or "not confirmed: set " .. rule.confirmed_by .. " to true once somebody has seen it"
-  return not_known(outcome, { rule.confirmed_by }, reason)
+  if ok and answer == false then
+    outcome.verdict, outcome.reason = "stop", "the job says that this is not so"
+    return outcome
+  end
+  return not_known(outcome, { rule.confirmed_by }, "not confirmed: set " .. rule.confirmed_by .. " to true once somebody has seen it")
 end
 
 -- The same quantity shown in another's unit, so that both read alike. A difference keeps its own beside a reading.

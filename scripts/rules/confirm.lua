@@ -1,5 +1,6 @@
 -- confirm.lua: what only a person on site can see, in the order of what can hurt. Each passes once the job file says
--- so: set confirmed.KEY to true.
+-- so: set confirmed.KEY to true. What the job leaves out is not known; an explicit false is a known no and stops, which is
+-- the stricter of the two ways to read it.
 
 local function confirm_rule(key, title, sentence, advice, safety)
   rule {

@@ -95,6 +95,12 @@ local function source(...)
   end
 end
 
+local function says(text)
+  return function(finding)
+    if finding.reason ~= text then return ("the reason is %q"):format(tostring(finding.reason)) end
+  end
+end
+
 local decides = "a licensed electrician and the local code decide"
 
 local function missing(path)
@@ -243,6 +249,19 @@ rule("generator-rating", {
       ["rig.compressor.same_supply"] = true, ["rig.compressor.starting_power"] = "60 kVA" } },
   { "missing", "not known", { ["supply.generator.rating"] = gone, ["supply.generator.reactance"] = 0.2 },
     check = missing "supply.generator.rating" },
+})
+
+group = "plug"
+
+rule("breaker-protects-plug", {
+  { "go", "go", {}, check = value("A", 40, 1e-9) },
+  { "just enough", "go", { ["supply.breaker"] = "63 A" } },
+  { "a plug smaller than its breaker", "stop", { ["supply.plug"] = "32 A" }, check = lever("supply.plug", "A", 63, 0) },
+  { "a breaker larger than its plug", "stop", { ["supply.breaker"] = "80 A" }, check = lever("supply.breaker", "A", 63, 0) },
+  { "names code and edition", "go", {}, check = source("IEC 60309-1", decides) },
+  { "names the other code and its edition", "go", { ["supply.code"] = "nec" }, check = source("210.21(B)(1)", decides) },
+  { "no breaker given", "not known", { ["supply.breaker"] = gone }, check = missing "supply.breaker" },
+  { "no plug given", "not known", { ["supply.plug"] = gone }, check = missing "supply.plug" },
 })
 
 -- air ---------------------------------------------------------------------------------------------------------------
@@ -658,7 +677,7 @@ for _, key in ipairs { "isolation_and_earth_proved", "residual_current_device_te
   rule("confirm-" .. key:gsub("_", "-"), {
     { "confirmed", "go", {} },
     { "not confirmed", "not known", { ["confirmed." .. key] = gone }, check = missing("confirmed." .. key) },
-    { "denied", "not known", { ["confirmed." .. key] = false } },
+    { "denied", "stop", { ["confirmed." .. key] = false }, check = says "the job says that this is not so" },
     { "in the office", "to be read on site", { ["confirmed." .. key] = gone }, stage = "plan" },
   })
 end

@@ -20,6 +20,7 @@ return {
     ["oil flow"] = "caudal de aceite", ["fluid pressure limit"] = "límite de presión del fluido",
   },
   titles = {
+    ["breaker-protects-plug"] = "El interruptor no supera la capacidad de la clavija y la toma",
     ["breaker-protects-cable"] = "El interruptor es bastante pequeño para el cable",
     ["breathing-air-source"] = "El aire respirable tiene prevista su propia fuente",
     ["hose-pressure-rating"] = "Ninguna pieza pasa de su presión nominal",
