@@ -5,26 +5,34 @@ local common = require "rules.shared.common"
 local point = require "rules.shared.point"
 local q = imp.q
 
--- The measured ratio with its standard uncertainty (nil where not known): a ratio given outright, else pump cycles, else
--- the drums' levels.
+-- Ratio of the pumps' strokes, or nil. A pump that is starved strokes all the same, so it says nothing of what was delivered.
+local function stroke_ratio(job)
+  local counters, pumps = job.measured.counters, job.rig.pumps
+  if not (counters.iso_cycles and counters.resin_cycles and pumps.iso.displacement and pumps.resin.displacement) then return nil end
+  return imp.mix.counter_ratio {
+    iso_cycles = counters.iso_cycles, iso_displacement = pumps.iso.displacement,
+    resin_cycles = counters.resin_cycles, resin_displacement = pumps.resin.displacement,
+  }
+end
+
+local function has_dips(dips) return dips.iso_diameter and dips.iso_drop and dips.resin_diameter and dips.resin_drop end
+
+-- The measured ratio with its standard uncertainty (nil where not known): a ratio given outright, else the drums' levels,
+-- else the pumps' strokes.
 local function measured_ratio(job)
   local measured = job.measured
-  if measured.ratio then return measured.ratio, measured.ratio_uncertainty, "ratio as measured" end
-  local counters, pumps = measured.counters, job.rig.pumps
-  if counters.iso_cycles and counters.resin_cycles and pumps.iso.displacement and pumps.resin.displacement then
-    return imp.mix.counter_ratio {
-      iso_cycles = counters.iso_cycles, iso_displacement = pumps.iso.displacement,
-      resin_cycles = counters.resin_cycles, resin_displacement = pumps.resin.displacement,
-    }, nil, "ratio from pump cycles"
-  end
+  if measured.ratio then return { value = measured.ratio, uncertainty = measured.ratio_uncertainty, how = "ratio as measured" } end
   local dips = measured.dips
+  if not has_dips(dips) then return { value = stroke_ratio(job), how = "stroke ratio, from pump cycles", by_strokes = true } end
   local ratio = imp.mix.dip_ratio {
     iso_diameter = dips.iso_diameter, iso_drop = dips.iso_drop,
     resin_diameter = dips.resin_diameter, resin_drop = dips.resin_drop,
     reading_uncertainty = dips.reading_uncertainty,
   }
-  return ratio.volume_ratio, ratio.standard_uncertainty, "ratio from drum dips"
+  return { value = ratio.volume_ratio, uncertainty = ratio.standard_uncertainty, how = "ratio from drum dips" }
 end
+
+local strokes_only = "strokes only: a starved pump still strokes; dip the drums to prove the ratio"
 
 rule {
   id = "mixing-ratio",
@@ -38,22 +46,25 @@ rule {
     { "measured.dips.iso_diameter", "measured.dips.iso_drop", "measured.dips.resin_diameter", "measured.dips.resin_drop" },
   },
   compute = function(job)
-    local ratio, uncertainty, how = measured_ratio(job)
-    local nominal = job.material.volume_ratio
-    local deviation = imp.mix.deviation { measured_ratio = ratio, nominal_ratio = nominal }
+    local ratio, nominal = measured_ratio(job), job.material.volume_ratio
+    local deviation = imp.mix.deviation { measured_ratio = ratio.value, nominal_ratio = nominal }
     -- coverage factor 2: about 95 % (GUM, 6.3.3)
-    local expanded = uncertainty and common.shown_in("%", 2 * uncertainty / nominal)
-    local parts = { { label = how, value = ratio }, { label = "nominal ratio", value = nominal },
+    local expanded = ratio.uncertainty and common.shown_in("%", 2 * ratio.uncertainty / nominal)
+    local parts = { { label = ratio.how, value = ratio.value }, { label = "nominal ratio", value = nominal },
                     { label = "deviation", value = deviation } }
     if expanded then parts[#parts + 1] = { label = "uncertainty of the deviation (k = 2)", value = expanded } end
-    return deviation:abs(), { uncertainty = expanded, parts = parts,
-      note = "iso : resin by volume; a cold drum, a starved pump or a leaking valve shows here first" }
+    local strokes = not ratio.by_strokes and stroke_ratio(job)
+    if strokes then parts[#parts + 1] = { label = "stroke ratio, from pump cycles, beside it", value = strokes } end
+    return deviation:abs(), { uncertainty = expanded, parts = parts, caution = ratio.by_strokes and strokes_only or nil,
+      note = ratio.by_strokes and "iso : resin by strokes and displacement; " .. strokes_only
+             or "iso : resin by volume; a cold drum, a starved pump or a leaking valve shows here first" }
   end,
   at_most = { from = { "limits.ratio_tolerance", "material.ratio_tolerance", "material.limits.ratio_tolerance",
                        "rig.limits.ratio_tolerance" }, default = q "5 %", practice = true },
   lever = { "measured.ratio" },
   source = "the material's data sheet",
-  advice = "Stop and look for a starved pump, a blocked strainer or a leaking check valve; then measure again.",
+  advice = "Dip both drums before and after a stretch of spraying: only what left the drums shows the ratio. Where it is off, stop "
+    .. "and look for a starved pump, a blocked strainer or a leaking check valve; then measure again.",
 }
 
 local jet_levers = { "rig.gun.iso_orifice", "rig.gun.resin_orifice", point.levers.pressure, point.levers.iso_temperature,

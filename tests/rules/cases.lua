@@ -512,6 +512,18 @@ rule("mixing-ratio", {
   { "usual tolerance", "go", { ["material.ratio_tolerance"] = gone, ["measured.ratio"] = 1.04 }, check = origin "default" },
   { "by counters", "stop", { ["measured.ratio"] = gone, ["measured.counters"] = { '{"iso_cycles":212,"resin_cycles":200}' } },
     check = value("%", 6, 1e-9) },
+  -- a pump that gets no liquid strokes as the other does: common practice, no source
+  { "by strokes alone, in tolerance", "caution", { ["measured.ratio"] = gone,
+      ["measured.counters"] = { '{"iso_cycles":201,"resin_cycles":200}' } }, check = says(
+      "strokes only: a starved pump still strokes; dip the drums to prove the ratio") },
+  { "by strokes alone, named so", "caution", { ["measured.ratio"] = gone,
+      ["measured.counters"] = { '{"iso_cycles":201,"resin_cycles":200}' } }, check = part("stroke ratio", 1) },
+  { "dips come before strokes", "stop", { ["measured.ratio"] = gone, ["measured.counters"] = { '{"iso_cycles":200,"resin_cycles":200}' },
+      ["measured.dips"] = { '{"iso_diameter":"571 mm","iso_drop":"220 mm","resin_diameter":"571 mm","resin_drop":"200 mm"}' } },
+    check = value("%", 10, 1e-9) },
+  { "strokes beside dips", "go", { ["measured.ratio"] = gone, ["measured.counters"] = { '{"iso_cycles":200,"resin_cycles":200}' },
+      ["measured.dips"] = { '{"iso_diameter":"571 mm","iso_drop":"201 mm","resin_diameter":"571 mm","resin_drop":"200 mm"}' } },
+    check = part("stroke ratio", 1) },
   { "by dips", "go", { ["measured.ratio"] = gone, ["measured.dips"] = { '{"iso_diameter":"571 mm","iso_drop":"201 mm",'
       .. '"resin_diameter":"571 mm","resin_drop":"200 mm","reading_uncertainty":"1 mm"}' } }, check = value("%", 0.5, 1e-9) },
   { "by short dips", "caution", { ["measured.ratio"] = gone, ["measured.dips"] = { '{"iso_diameter":"571 mm","iso_drop":"50 mm",'
