@@ -131,6 +131,9 @@ local function compute(rule, context, outcome)
   if judged.caution then
     outcome.caution_limit, outcome.caution_origin = judged.caution.limit.value, judged.caution.limit.origin
   end
+  if problem and outcome.verdict ~= "stop" then
+    return not_known(outcome, problem.missing, problem.reason or "a limit is not given; " .. name_missing(problem.missing))
+  end
   if details.caution and outcome.verdict == "go" then
     outcome.verdict, outcome.reason = "caution", details.caution
   end

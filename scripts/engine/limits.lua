@@ -51,7 +51,8 @@ local function document_of(path)
   return path:match "^(material)%." or path:match "^(rig)%." or "job"
 end
 
--- What one declared limit amounts to: { value=, origin=, path= } or nil, { missing= } / { reason= }.
+-- What one declared limit amounts to: { value=, origin=, path= } or nil, { missing= } / { reason= }. A function may give
+-- its limit and yet name what is missing: the true one is then at least as strict.
 local function amount(declared, rule, context)
   if limits.is_value(declared) then
     return { value = limits.quantity(declared), origin = rule.standard and "default" or "rule" }
@@ -59,9 +60,13 @@ local function amount(declared, rule, context)
   if type(declared) ~= "table" then
     local results = context.call(declared)
     local value, origin = results[1], results[2]
-    if value == nil then return nil, { reason = origin, missing = type(results[3]) == "table" and results[3] or nil } end
+    if value == nil then
+      return nil, { reason = origin, missing = type(results[3]) == "table" and results[3] or nil, needed = true }
+    end
     if not limits.is_value(value) then error("a limit must be a quantity", 0) end
-    return { value = limits.quantity(value), origin = origin or (rule.standard and "default" or "rule") }
+    local held = { value = limits.quantity(value), origin = origin or (rule.standard and "default" or "rule") }
+    local missing = type(results[3]) == "table" and #results[3] > 0 and results[3] or nil
+    return held, missing and { missing = missing, reason = "missing: " .. table.concat(missing, ", "), needed = true }
   end
   local paths = declared.from and from_paths(declared.from) or {}
   for _, path in ipairs(paths) do
@@ -72,12 +77,10 @@ local function amount(declared, rule, context)
   end
   if declared.default ~= nil then
     local found, problem = amount(declared.default, rule, context)
-    if found then
-      found.practice, found.source = declared.practice, declared.source
-    end
+    if found then found.practice, found.source = declared.practice, declared.source end
     return found, problem
   end
-  return nil, { missing = paths }
+  return nil, { missing = paths, needed = declared.needed }
 end
 
 local function looser_message(kind, asked, held)
@@ -111,10 +114,22 @@ local function tightened(held, kind, rule, context)
   return held
 end
 
+-- The problems of several limits as one: { missing=, reason= }.
+local function together(problems)
+  local missing, reason = {}, nil
+  for _, problem in ipairs(problems) do
+    reason = reason or problem.reason
+    for _, path in ipairs(problem.missing or {}) do missing[#missing + 1] = path end
+  end
+  return { missing = missing, reason = reason }
+end
+
 -- All limits of a rule: { at_least = {...}, ... }, or nil, { missing= , reason= } when none of its hard limits (or of
--- its caution limits, where it has no others) is known.
+-- its caution limits, where it has no others) is known. Where some are known and a needed one is not, or not wholly, both
+-- come back: the value may be outside what is known, but never inside. A limit from documents may be absent on one end
+-- (a supplier who gives no lowest) unless it is declared needed = true; one from a function never may.
 function limits.resolve(rule, context)
-  local found, problems = {}, {}
+  local found, problems, lacking = {}, {}, {}
   local hard_declared, hard_found = false, false
   for _, kind in ipairs(limits.kinds) do
     local hard = kind == "at_least" or kind == "at_most"
@@ -123,18 +138,16 @@ function limits.resolve(rule, context)
       held, problem = amount(rule[kind], rule, context)
       hard_declared = hard_declared or hard
       if problem and (hard or not hard_declared) then problems[#problems + 1] = problem end
+      if problem and problem.needed then lacking[#lacking + 1] = problem end
     end
     found[kind] = tightened(held, kind, rule, context)
     hard_found = hard_found or hard and found[kind] ~= nil
   end
-  if hard_found or next(found) ~= nil and not hard_declared then return found end
-  if #problems == 0 then return found end
-  local missing, reason = {}, nil
-  for _, problem in ipairs(problems) do
-    reason = reason or problem.reason
-    for _, path in ipairs(problem.missing or {}) do missing[#missing + 1] = path end
+  if hard_found or next(found) ~= nil and not hard_declared then
+    return found, #lacking > 0 and together(lacking) or nil
   end
-  return nil, { missing = missing, reason = reason }
+  if #problems == 0 then return found end
+  return nil, together(problems)
 end
 
 return limits

@@ -63,6 +63,9 @@ function verdict.judge(value, limits, uncertainty)
   if hard.outside and not hard.straddles then
     judged.verdict = "stop"
     judged.reason = low and "below its lower limit" or "above its upper limit"
+  elseif hard.outside then
+    judged.verdict = "not known"
+    judged.reason = "outside its limit by less than the uncertainty of the measurement: measure better"
   elseif hard.straddles then
     judged.verdict = "caution"
     judged.reason = "the uncertainty of the measurement reaches over the limit"

@@ -120,13 +120,34 @@ rule {
     return true
   end,
   compute = function(job)
-    local count = lifts(job).lifts
-    local wait = job.material.foam.lift_wait
-    return wait * (count - 1), { parts = { { label = "lifts", value = count }, { label = "wait after each lift", value = wait } },
+    local ok, result = pcall(lifts, job)
+    if not ok then return nil, "the thickness cannot be sprayed in allowed lifts, so that their number is not known", {} end
+    local count, wait = result.lifts, job.material.foam.lift_wait
+    return wait * (count - 1), { caution = common.caution_of_zero(wait), parts = { { label = "lifts", value = count }, { label = "wait after each lift", value = wait } },
       note = "Foam heats itself while it cures; the heat must leave before the next lift covers it." }
   end,
   source = "the material's data sheet",
   advice = "Get the waiting time from the supplier; without it do not spray a second lift.",
+}
+
+rule {
+  id = "wait-between-coats",
+  title = "Waiting time between coats is known",
+  group = "material", stage = "plan",
+  uses = { "work.kind", "material.coating.recoat_time" },
+  safety = true, known = true,
+  applies = function(job)
+    if job.work.kind == "foam" then return false, "foam has no coats" end
+    if (job.work.coats or q "1") <= 1 then return false, "one coat only" end
+    return true
+  end,
+  compute = function(job)
+    local count, wait = job.work.coats, job.material.coating.recoat_time
+    return wait * (count - 1), { caution = common.caution_of_zero(wait),
+      parts = { { label = "coats", value = count }, { label = "wait after each coat", value = wait } } }
+  end,
+  source = "the material's data sheet",
+  advice = "Get the waiting time from the supplier; without it do not spray a second coat.",
 }
 
 rule {
@@ -138,7 +159,12 @@ rule {
     if job.work.kind == "foam" then return false, "foam has no dry film" end
     return true
   end,
-  compute = function(job) return job.work.dry_film end,
+  compute = function(job)
+    local range = job.material.coating.dry_film
+    local note = range.min == nil and "the supplier gives no lowest dry film: only the highest is judged"
+                 or range.max == nil and "the supplier gives no highest dry film: only the lowest is judged" or nil
+    return job.work.dry_film, { note = note }
+  end,
   at_least = { from = { "material.coating.dry_film.min" } },
   at_most = { from = { "material.coating.dry_film.max" } },
   lever = { "work.dry_film" },

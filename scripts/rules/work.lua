@@ -84,13 +84,14 @@ rule {
   -- The longer of the supplier's time and the ventilation's; a purge time alone is never a re-entry time.
   compute = function(job)
     local supplier = job.material.supplier_reentry_time
+    local caution = common.caution_of_zero(supplier)
     local parts = { { label = "supplier's re-entry time", value = supplier } }
     local remaining = common.first(job, { "limits.remaining_fraction", "material.limits.remaining_fraction",
                                           "rig.limits.remaining_fraction" })
-    if not (job.site.air_change_rate and remaining) then return supplier, { parts = parts } end
+    if not (job.site.air_change_rate and remaining) then return supplier, { parts = parts, caution = caution } end
     local purge = imp.climate.purge_time { air_change_rate = job.site.air_change_rate, remaining_fraction = remaining }
     parts[#parts + 1] = { label = "time to ventilate", value = purge }
-    return supplier:max(purge), { parts = parts }
+    return supplier:max(purge), { parts = parts, caution = caution }
   end,
   source = "the material's data sheet",
   advice = "Get the re-entry time from the supplier; without it keep everybody out.",

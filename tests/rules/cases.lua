@@ -101,6 +101,14 @@ local function says(text)
   end
 end
 
+local function no_script_error(finding) return finding.script_error end
+
+local function note(text)
+  return function(finding)
+    if not (finding.note or ""):find(text, 1, true) then return "the note does not say " .. text .. ": " .. tostring(finding.note) end
+  end
+end
+
 local decides = "a licensed electrician and the local code decide"
 
 local function missing(path)
@@ -335,6 +343,7 @@ rule("hose-pressure-rating", {
   { "a weak whip", "stop", { ["rig.whip.rated_pressure"] = "80 bar" } },
   { "no whip", "go", { ["rig.whip.rated_pressure"] = "80 bar", ["hoses.whip"] = false } },
   { "a rating missing", "not known", { ["rig.gun.rated_pressure"] = gone }, check = missing "rig.gun.rated_pressure" },
+  { "a rating missing, above another", "stop", { ["rig.gun.rated_pressure"] = gone, ["settings.pressure"] = "151 bar" } },
   { "missing", "not known", { ["hoses.rise"] = gone }, check = missing "hoses.rise" },
 })
 
@@ -353,6 +362,12 @@ for _, side in ipairs { "iso", "resin" } do
     { "the job's own window", "stop", { ["window." .. side .. "_temperature.max"] = "45 degC" }, check = origin "job" },
     { "a weak part", "stop", { ["rig.heaters." .. side .. ".highest_temperature"] = "48 degC" }, check = origin "rig" },
     { "missing", "not known", { [setting] = gone }, check = missing(setting) },
+    { "a rating missing, inside the window", "not known", { ["rig.hose.rated_temperature"] = gone }, check = missing "rig.hose.rated_temperature" },
+    { "a rating missing, above the window", "stop", { ["rig.hose.rated_temperature"] = gone, [setting] = "61 degC" }, check = origin "material" },
+    { "a rating missing, above another", "stop",
+      { ["rig.gun.rated_temperature"] = gone, ["rig.heaters." .. side .. ".highest_temperature"] = "48 degC" }, check = origin "rig" },
+    { "a rating missing, below the window", "stop", { ["rig.hose.rated_temperature"] = gone, [setting] = "39 degC" } },
+    { "a supplier who gives no lowest", "go", { ["material.window." .. side .. "_temperature.min"] = gone } },
     { "no rating", "not known", { ["rig.hose.rated_temperature"] = gone, ["material.window." .. side .. "_temperature"] = gone },
       check = missing "rig.hose.rated_temperature" },
   })
@@ -374,6 +389,10 @@ rule("pressure-setting", {
   { "a weak part", "stop", { ["rig.fluid_pressure_limit"] = "85 bar" }, check = origin "rig" },
   { "missing", "not known", { ["settings.pressure"] = gone }, check = missing "settings.pressure" },
   { "no window", "not known", { ["material.window.pressure"] = gone }, check = missing "material.window.pressure.max" },
+  { "no rating, inside the window", "not known", { ["rig.hose.rated_pressure"] = gone }, check = missing "rig.hose.rated_pressure" },
+  { "no rating, above the window", "stop", { ["rig.hose.rated_pressure"] = gone, ["settings.pressure"] = "111 bar" }, check = origin "material" },
+  { "no rating at all, above the window", "stop", { ["rig.hose.rated_pressure"] = gone, ["rig.gun.rated_pressure"] = gone,
+      ["rig.whip.rated_pressure"] = gone, ["rig.fluid_pressure_limit"] = gone, ["settings.pressure"] = "111 bar" } },
 })
 
 rule("hose-current-setting", {
@@ -506,7 +525,10 @@ group = "mixing"
 rule("mixing-ratio", {
   { "go", "go", {}, check = origin "material" },
   { "uncertainty straddles from inside", "caution", { ["measured.ratio"] = 1.035 } },
-  { "uncertainty straddles from outside", "caution", { ["measured.ratio"] = 1.045 } },
+  { "uncertainty straddles from outside", "not known", { ["measured.ratio"] = 1.045 } },
+  { "a poor measurement just inside", "caution", { ["measured.ratio"] = 1.039, ["measured.ratio_uncertainty"] = 0.2 } },
+  { "a poor measurement far outside", "not known", { ["measured.ratio"] = 1.3, ["measured.ratio_uncertainty"] = 0.2 } },
+  { "a poor measurement, wholly outside", "stop", { ["measured.ratio"] = 1.5, ["measured.ratio_uncertainty"] = 0.2 } },
   { "off", "stop", { ["measured.ratio"] = 1.05 } },
   { "off the other way", "stop", { ["measured.ratio"] = 0.94 } },
   { "usual tolerance", "go", { ["material.ratio_tolerance"] = gone, ["measured.ratio"] = 1.04 }, check = origin "default" },
@@ -592,7 +614,20 @@ rule("wait-between-lifts", {
   { "go", "go", {}, check = value("min", 20, 1e-9) },
   { "one lift", "not applicable", { ["work.thickness"] = "40 mm" } },
   { "supplier says nothing", "not known", { ["material.foam.lift_wait"] = gone }, check = missing "material.foam.lift_wait" },
+  { "supplier says zero", "caution", { ["material.foam.lift_wait"] = "0 min" } },
+  { "a minute is no zero", "go", { ["material.foam.lift_wait"] = "1 min" } },
+  { "no number of lifts fits", "not known", { ["work.thickness"] = "51 mm", ["material.foam.minimum_lift"] = "30 mm" }, check = no_script_error },
   { "coating", "not applicable", { ["work.kind"] = "coating" } },
+})
+
+rule("wait-between-coats", {
+  { "foam", "not applicable", {} },
+  { "one coat", "not applicable", { ["work.kind"] = "coating" } },
+  -- 3 waits of 2 h
+  { "go", "go", { ["work.kind"] = "coating", ["work.coats"] = 4 }, check = value("h", 6, 1e-9) },
+  { "supplier says nothing", "not known", { ["work.kind"] = "coating", ["work.coats"] = 2, ["material.coating.recoat_time"] = gone },
+    check = missing "material.coating.recoat_time" },
+  { "supplier says zero", "caution", { ["work.kind"] = "coating", ["work.coats"] = 2, ["material.coating.recoat_time"] = "0 h" } },
 })
 
 rule("dry-film", {
@@ -600,6 +635,13 @@ rule("dry-film", {
   { "go", "go", { ["work.kind"] = "coating", ["work.dry_film"] = "2 mm" } },
   { "thin", "stop", { ["work.kind"] = "coating", ["work.dry_film"] = "0.9 mm" } },
   { "thick", "stop", { ["work.kind"] = "coating", ["work.dry_film"] = "4.1 mm" } },
+  { "a supplier who gives no lowest", "go", { ["work.kind"] = "coating", ["work.dry_film"] = "2 mm", ["material.coating.dry_film.min"] = gone },
+    check = note "no lowest" },
+  { "thick for one who gives no lowest", "stop", { ["work.kind"] = "coating", ["work.dry_film"] = "4.1 mm", ["material.coating.dry_film.min"] = gone } },
+  { "a supplier who gives no highest", "go", { ["work.kind"] = "coating", ["work.dry_film"] = "2 mm", ["material.coating.dry_film.max"] = gone },
+    check = note "no highest" },
+  { "a supplier who gives neither", "not known", { ["work.kind"] = "coating", ["work.dry_film"] = "2 mm", ["material.coating.dry_film"] = gone },
+    check = missing "material.coating.dry_film.max" },
   { "missing", "not known", { ["work.kind"] = "coating" }, check = missing "work.dry_film" },
 })
 
@@ -676,6 +718,8 @@ rule("re-entry-time", {
   { "ventilation is slower", "go", { ["limits.remaining_fraction"] = "1 %", ["site.air_change_rate"] = "0.1 1/h" },
     check = value("h", 46.05, 0.01) },
   { "supplier says nothing", "not known", { ["material.supplier_reentry_time"] = gone }, check = missing "material.supplier_reentry_time" },
+  { "supplier says zero", "caution", { ["material.supplier_reentry_time"] = "0 h" } },
+  { "zero, whatever the ventilation", "caution", { ["material.supplier_reentry_time"] = "0 h", ["limits.remaining_fraction"] = "1 %" } },
 })
 
 -- confirm -----------------------------------------------------------------------------------------------------------
@@ -756,6 +800,18 @@ rule { id = "mixed", title = "Mixed", compute = function(job) return q "1 m" end
     local finding = found(results, "mixed")
     if not finding.reason:find(":1: cannot subtract", 1, true) then return finding.reason end
   end)
+company("a limit that the rule needs does not vanish beside the other end", [[
+rule { id = "both", title = "Both ends", compute = function(job) return job.site.wind_speed end, at_most = q "5 m/s",
+  at_least = { from = { "window.wind_speed.min" }, needed = true } }]], "not known", {}, function(results)
+    local wrong = missing "window.wind_speed.min"(found(results, "both"))
+    return wrong
+  end)
+company("nor where a function gives it", [[
+rule { id = "both", title = "Both ends", compute = function(job) return job.site.wind_speed end, at_most = q "5 m/s",
+  at_least = function(job) return nil, "nobody has said" end }]], "not known")
+company("a value outside the known end stops all the same", [[
+rule { id = "both", title = "Both ends", compute = function(job) return job.site.wind_speed end, at_most = q "0.5 m/s",
+  at_least = { from = { "window.wind_speed.min" }, needed = true } }]], "stop")
 company("a company's confirm item", [[rule { id = "trigger-lock-shown", title = "Lock is shown",
   confirm = "Somebody showed the lock", confirmed_by = "confirmed.trigger_lock_used" }]], "go")
 company("tighten makes a limit stricter", [[tighten { id = "surface-clear-of-dew-point", at_least = q "8 K" }]], "stop", {},

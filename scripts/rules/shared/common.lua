@@ -20,7 +20,8 @@ end
 
 -- The lowest of a window's upper end ("window.pressure", the job's before the material's; nil for none) and the ratings
 -- of parts. All ratings must be known, and one end of the window at least.
--- Returns the limit and where it comes from, or nil, why not, and the missing paths.
+-- Returns the limit, where it comes from and the missing paths: with any missing, the true limit is that or lower. Or nil,
+-- why not, and the missing paths.
 function common.weakest(job, window, part_paths)
   local missing, lowest, path = {}, nil, nil
   if window then
@@ -37,8 +38,13 @@ function common.weakest(job, window, part_paths)
       lowest, path = rating, part
     end
   end
-  if #missing > 0 then return nil, "missing: " .. table.concat(missing, ", "), missing end
-  return lowest, document_of(path)
+  if lowest == nil then return nil, "missing: " .. table.concat(missing, ", "), missing end
+  return lowest, document_of(path), missing
+end
+
+-- A supplier's time of zero is more likely a gap in the data than a time: a go is only a caution.
+function common.caution_of_zero(time)
+  if time:value "s" == 0 then return "the supplier's value is zero: check the data sheet" end
 end
 
 -- What a record gives, as a plain table.
