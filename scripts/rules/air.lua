@@ -1,35 +1,9 @@
 -- air.lua: is there enough compressed air, and does it arrive with enough pressure.
 
 local imp = require "impinge"
+local air = require "rules.shared.air"
 local common = require "rules.shared.common"
 local q = imp.q
-
-local consumer_paths = { "rig.transfer_pumps.iso.air_use", "rig.transfer_pumps.resin.air_use", "rig.gun.air_use" }
-
--- Breathing air counts only where it must come from this compressor.
-local function takes_breathing_air(job)
-  return job.rig.breathing_air.source == "shared_compressor"
-end
-
--- Free air that all consumers take while spraying, with its parts; nil, why not, missing.
-local function demand(job)
-  local rig = job.rig
-  local total = rig.transfer_pumps.iso.air_use + rig.transfer_pumps.resin.air_use + rig.gun.air_use
-  local parts = { { label = "transfer pumps", value = rig.transfer_pumps.iso.air_use + rig.transfer_pumps.resin.air_use },
-                  { label = "gun", value = rig.gun.air_use } }
-  if rig.tools_air_use then
-    total = total + rig.tools_air_use
-    parts[#parts + 1] = { label = "tools", value = rig.tools_air_use }
-  end
-  if takes_breathing_air(job) then
-    if not rig.breathing_air.demand then
-      return nil, "breathing air comes from this compressor and its demand is not given", { "rig.breathing_air.demand" }
-    end
-    total = total + rig.breathing_air.demand
-    parts[#parts + 1] = { label = "breathing air", value = rig.breathing_air.demand }
-  end
-  return total, parts
-end
 
 -- A rated delivery is volume at the compressor's own intake: less free air where the site is high or hot.
 local function free_air_delivery(job)
@@ -41,7 +15,7 @@ end
 
 -- Duty and starts of the compressor, or duty alone where it cannot keep up.
 local function cycle(job)
-  local total, parts, missing = demand(job)
+  local total, parts, missing = air.demand(job)
   if not total then return nil, parts, missing end
   local supply = free_air_delivery(job)
   parts[#parts + 1] = { label = "demand, free air", value = total }
@@ -58,7 +32,7 @@ local function cycle(job)
   return { duty = result.duty, starts = result.starts_per_hour, keeps_up = true, parts = parts }
 end
 
-local cycle_paths = common.join(consumer_paths, { "rig.compressor.delivery", "rig.compressor.receiver_volume",
+local cycle_paths = common.join(air.consumer_paths, { "rig.compressor.delivery", "rig.compressor.receiver_volume",
                                                   "rig.compressor.cut_in", "rig.compressor.cut_out", "site.altitude" })
 
 rule {
@@ -107,7 +81,13 @@ rule {
   uses = { "rig.breathing_air.source" },
   safety = true,
   compute = function(job)
-    return takes_breathing_air(job) and q "1" or q "0", {
+    local shared = air.takes_breathing_air(job)
+    local stop = shared and job.confirmed.breathing_air_own_source == true
+      and "the rig takes breathing air from the compressor that feeds pumps and gun, yet a source of its own is confirmed: "
+        .. "one of the two is wrong" or nil
+    return shared and q "1" or q "0", { stop = stop,
+      advice = stop and "Find out where the masks' air comes from, and put right rig.breathing_air.source or "
+        .. "confirmed.breathing_air_own_source; nobody breathes from it until then." or nil,
       note = "The value is 1 where breathing air is taken from the compressor that feeds pumps and gun." }
   end,
   caution_above = q "0",
@@ -125,29 +105,35 @@ rule {
   id = "air-pressure-at-far-end",
   title = "Air arrives with enough pressure",
   group = "air", stage = "plan",
-  uses = common.join(consumer_paths, { "rig.compressor.cut_in", "rig.air_line.bore", "rig.air_line.length", "site.altitude",
-                                       "rig.transfer_pumps.iso.air_window.min",
-                                       "rig.transfer_pumps.resin.air_window.min", "rig.gun.air_window.min" }),
+  uses = common.join(air.consumer_paths, air.line_paths, { "rig.transfer_pumps.iso.air_window.min",
+                                                           "rig.transfer_pumps.resin.air_window.min",
+                                                           "rig.gun.air_window.min" }),
   compute = function(job)
-    local total, parts, missing = demand(job)
-    if not total then return nil, parts, missing end
-    local line, cut_in = job.rig.air_line, job.rig.compressor.cut_in
-    local ok, drop = pcall(imp.air.line_drop, {
-      free_air_flow = total, bore = line.bore, length = line.length, inlet_gauge_pressure = cut_in,
-      temperature = job.site.air_temperature,
-      ambient_pressure = imp.climate.pressure_at_altitude { altitude = job.site.altitude },
-    })
-    parts[#parts + 1] = { label = "receiver at cut-in", value = cut_in }
-    if not ok then return nil, { stop = "the air line cannot pass this flow", parts = parts } end
-    parts[#parts + 1] = { label = "drop along the air line", value = drop }
-    return cut_in - drop, { parts = parts }
+    local pressure, parts, missing = air.arriving(job)
+    if not pressure then return nil, parts, missing end
+    return pressure, { parts = parts }
   end,
   at_least = highest_need,
-  -- the transfer pumps have regulators of their own, the gun takes what comes
-  at_most = { from = { "rig.gun.air_window.max" } },
   lever = { "rig.air_line.bore", "rig.air_line.length", "rig.compressor.cut_in" },
   source = "isothermal pipe flow; the parts' ratings",
   advice = "Use a wider or shorter air hose, or set the cut-in higher.",
+}
+
+rule {
+  id = "gun-air-highest",
+  title = "Gun's air never goes above its window",
+  group = "air", stage = "plan",
+  uses = { "rig.compressor.cut_out" },
+  safety = true,
+  -- The transfer pumps have regulators of their own, the gun takes what comes: between two pulls of the trigger nothing
+  -- flows, nothing is lost on the way, and the receiver stands at cut-out.
+  compute = function(job)
+    return job.rig.compressor.cut_out, { note = "The gun gets the receiver's cut-out pressure while no air flows." }
+  end,
+  at_most = { from = { "rig.gun.air_window.max" } },
+  lever = { "rig.compressor.cut_out" },
+  source = "still air has one pressure; the parts' ratings",
+  advice = "Set the compressor's cut-out lower, or use a gun whose window reaches as far.",
 }
 
 rule {
@@ -160,15 +146,20 @@ rule {
              { "rig.transfer_pumps.iso.air_pressure", "rig.transfer_pumps.resin.air_pressure" } },
   -- The side whose setting is closest to an end of its window speaks for both.
   compute = function(job)
-    local worst, parts = nil, {}
+    local arriving = air.arriving_if_known(job)
+    local worst, parts, out_of_reach = nil, {}, false
     for _, side in ipairs(common.sides) do
-      local pump = job.rig.transfer_pumps[side]
-      local set = job.settings.transfer_air_pressure or pump.air_pressure
-      local margin = (set - pump.air_window.min):min(pump.air_window.max - set)
+      local window, set = job.rig.transfer_pumps[side].air_window, air.set_for_transfer(job, side)
+      local margin = (set - window.min):min(window.max - set)
       parts[#parts + 1] = { label = side .. " transfer pump's air", value = set }
       worst = worst and worst:min(margin) or margin
+      out_of_reach = out_of_reach or arriving ~= nil and set > arriving
     end
-    return worst, { parts = parts, note = "The value is how far the setting lies inside the window." }
+    if arriving then parts[#parts + 1] = { label = "air that arrives, receiver at cut-in", value = arriving } end
+    return worst, { parts = parts, note = "The value is how far the setting lies inside the window.",
+      caution = out_of_reach and "the regulator is set higher than the air that arrives: the pump gets less than is set" or nil,
+      advice = out_of_reach and "Set the regulator below the air that arrives, or bring more air: a higher cut-in, a wider or "
+        .. "shorter air hose." or nil }
   end,
   at_least = q "0 bar",
   lever = { "settings.transfer_air_pressure" },

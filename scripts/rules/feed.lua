@@ -1,6 +1,7 @@
 -- feed.lua: pressure at the inlet of the proportioning pumps.
 
 local imp = require "impinge"
+local air_supply = require "rules.shared.air"
 local common = require "rules.shared.common"
 local liquid = require "rules.shared.liquid"
 local point = require "rules.shared.point"
@@ -22,18 +23,25 @@ local function feed(job, side)
   local pump = job.rig.transfer_pumps[side]
   local drum = job.stock.drum_temperature
   local resistance = liquid.viscosity(job, side, drum)
-  local air = job.settings.transfer_air_pressure or pump.air_pressure
+  local air, arriving = air_supply.set_for_transfer(job, side), air_supply.arriving_if_known(job)
+  local out_of_reach = arriving ~= nil and arriving < air
   local density = liquid.density(job, side, drum)
   local flow, of_what = point.flow_while_spraying(job, side)
   local line = imp.hose.pressure_drop { flow = flow, bore = pump.line_bore,
                                         length = pump.line_length, density = density, viscosity = resistance.viscosity }
-  local parts = {
-    { label = of_what, value = flow },
-    { label = "air pressure at the transfer pump", value = air },
+  local parts = { { label = of_what, value = flow } }
+  if out_of_reach then
+    parts[2] = { label = "air as the regulator is set", value = air }
+    air = arriving
+  end
+  for _, part in ipairs {
+    { label = out_of_reach and "air that arrives at the transfer pump" or "air pressure at the transfer pump", value = air },
     { label = "pressure at the drum", value = air * pump.pressure_ratio },
     { label = "viscosity at drum temperature", value = resistance.viscosity },
     { label = "line drop", value = line.pressure_drop },
-  }
+  } do
+    parts[#parts + 1] = part
+  end
   local note = resistance.extrapolated == "yes" and "the drum temperature lies outside the material's viscosity points" or nil
   return { supply = air * pump.pressure_ratio, drop = line.pressure_drop, density = density, rise = pump.rise,
            parts = parts, note = note }

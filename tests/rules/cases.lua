@@ -299,7 +299,11 @@ rule("compressor-starts", {
 
 rule("breathing-air-source", {
   { "own", "go", {} },
-  { "shared", "caution", { ["rig.breathing_air.source"] = "shared_compressor" } },
+  { "shared", "caution", { ["rig.breathing_air.source"] = "shared_compressor", ["confirmed.breathing_air_own_source"] = gone } },
+  { "shared, and denied that it has its own", "caution", { ["rig.breathing_air.source"] = "shared_compressor",
+      ["confirmed.breathing_air_own_source"] = false } },
+  { "shared, and confirmed that it has its own", "stop", { ["rig.breathing_air.source"] = "shared_compressor" } },
+  { "the contradiction stops in the office too", "stop", { ["rig.breathing_air.source"] = "shared_compressor" }, stage = "plan" },
   { "missing", "not known", { ["rig.breathing_air.source"] = gone }, check = missing "rig.breathing_air.source" },
 })
 
@@ -308,14 +312,25 @@ rule("air-pressure-at-far-end", {
   { "cut-in too low", "stop", { ["rig.compressor.cut_in"] = "5.4 bar" } },
   { "line too thin", "stop", { ["rig.air_line.bore"] = "6 mm" } },
   { "line that passes nothing", "stop", { ["rig.air_line.bore"] = "2 mm" } },
-  { "too much for the gun", "stop", { ["rig.gun.air_window.max"] = "6 bar" } },
   { "missing", "not known", { ["rig.air_line.length"] = gone }, check = missing "rig.air_line.length" },
+})
+
+-- Still air stands at the cut-out of 9 bar, however much is lost on the way while it flows.
+rule("gun-air-highest", {
+  { "just inside", "go", {}, check = value("bar", 9, 1e-9) },
+  { "above, though not while it flows", "stop", { ["rig.gun.air_window.max"] = "8.9 bar" },
+    check = lever("rig.compressor.cut_out", "bar", 8.9, 0.001) },
+  { "a higher cut-out", "stop", { ["rig.compressor.cut_out"] = "9.1 bar" }, check = origin "rig" },
+  { "no upper end", "not known", { ["rig.gun.air_window.max"] = gone }, check = missing "rig.gun.air_window.max" },
+  { "missing", "not known", { ["rig.compressor.cut_out"] = gone }, check = missing "rig.compressor.cut_out" },
 })
 
 rule("air-regulator", {
   { "go", "go", {} },
-  { "at the end of the window", "go", { ["settings.transfer_air_pressure"] = "8 bar" } },
-  { "too high", "stop", { ["settings.transfer_air_pressure"] = "8.1 bar" }, check = lever("settings.transfer_air_pressure", "bar", 8, 0.001) },
+  { "at the end of the window", "go", { ["settings.transfer_air_pressure"] = "8 bar", ["rig.compressor.cut_in"] = "8.8 bar" } },
+  { "above what arrives", "caution", { ["settings.transfer_air_pressure"] = "7 bar" }, check = part("air that arrives", 1) },
+  { "what arrives is not known", "go", { ["settings.transfer_air_pressure"] = "7 bar", ["rig.air_line"] = gone } },
+  { "too high", "stop", { ["settings.transfer_air_pressure"] = "8.1 bar", ["rig.compressor.cut_in"] = "8.8 bar" }, check = lever("settings.transfer_air_pressure", "bar", 8, 0.001) },
   { "too low", "stop", { ["settings.transfer_air_pressure"] = "2.9 bar" } },
   { "the rig's own setting", "go", { ["settings.transfer_air_pressure"] = gone } },
   { "missing", "not known", { ["settings.transfer_air_pressure"] = gone, ["rig.transfer_pumps.iso.air_pressure"] = gone },
@@ -498,6 +513,11 @@ rule("iso-inlet-pressure", {
     check = lever("settings.transfer_air_pressure", "bar", 1.68, 0.03) },
   { "thick line", "stop", { ["rig.transfer_pumps.iso.line_bore"] = "7 mm" } },
   { "the rig's own air", "go", { ["settings.transfer_air_pressure"] = gone }, check = value("bar", 9.65, 0.05) },
+  -- 2 bar at cut-in less what the line takes
+  { "no more than arrives", "caution", { ["rig.compressor.cut_in"] = "2 bar" }, check = part("air that arrives", 1) },
+  { "what is set where less is set than arrives", "go", {}, check = part("air that arrives", 0) },
+  { "the air line cannot pass the flow", "stop", { ["rig.compressor.cut_in"] = "0.9 bar" } },
+  { "as set where it is not known what arrives", "go", { ["rig.air_line"] = gone }, check = value("bar", 11.65, 0.05) },
   { "missing", "not known", { ["material.iso.viscosity"] = gone }, check = missing "material.iso.viscosity" },
 })
 rule("resin-inlet-pressure", {

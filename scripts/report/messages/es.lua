@@ -16,6 +16,10 @@ return {
     ["the uncertainty of the measurement reaches over the limit"] = "la incertidumbre de la medición pasa del límite",
     ["outside its limit by less than the uncertainty of the measurement: measure better"] = "fuera de su límite por menos que la incertidumbre de la medición: mida mejor",
     ["the supplier's value is zero: check the data sheet"] = "el valor del proveedor es cero: compruebe la ficha técnica",
+    ["the regulator is set higher than the air that arrives: the pump gets less than is set"] =
+      "el regulador está más alto que el aire que llega: la bomba recibe menos de lo ajustado",
+    ["the rig takes breathing air from the compressor that feeds pumps and gun, yet a source of its own is confirmed: one of the two is wrong"] =
+      "el equipo toma el aire respirable del compresor que alimenta bombas y pistola, pero está confirmada una fuente propia: una de las dos cosas es falsa",
     ["the job says that this is not so"] = "el trabajo dice que no es así", ["to be confirmed on site"] = "se confirma en la obra",
     ["read on site"] = "se lee en la obra",
     ["set pressure"] = "presión ajustada", ["drive pressure"] = "presión de accionamiento", ["motor power"] = "potencia del motor",
@@ -59,6 +63,7 @@ return {
     ["compressor-duty"] = "Al compresor le sobra aire",
     ["compressor-starts"] = "El compresor no arranca demasiado a menudo",
     ["air-pressure-at-far-end"] = "El aire llega con presión suficiente",
+    ["gun-air-highest"] = "El aire de la pistola nunca pasa de su intervalo",
     ["air-regulator"] = "El aire de las bombas de trasiego está dentro de su intervalo",
     ["hose-sections"] = "El equipo admite este número de tramos",
     ["hose-tap"] = "La calefacción de la manguera mantiene la temperatura",
