@@ -128,7 +128,23 @@ end
 
 local function clamp(value, low, high) return math.max(low, math.min(high, value)) end
 
-local function windows(prepared, area, out, labels)
+-- The free place for a label nearest to where it is wanted, above or below; labels are a line of letters high.
+local line_height = 15
+local function free_place(taken, wanted, area)
+  for step = 0, 20 do
+    for _, y in ipairs { wanted - step * line_height, wanted + step * line_height } do
+      local is_free = y >= area.y + 10 and y <= area.y + area.h - 3
+      for _, other in ipairs(taken) do is_free = is_free and math.abs(other - y) >= line_height - 1 end
+      if is_free then
+        taken[#taken + 1] = y
+        return y
+      end
+    end
+  end
+  return wanted
+end
+
+local function windows(prepared, area, out, labels, taken)
   local edge = ' stroke-width="1" stroke-dasharray="2 3"'
   for _, window in ipairs(prepared.windows) do
     if window.axis == "y" then
@@ -137,7 +153,10 @@ local function windows(prepared, area, out, labels)
       out[#out + 1] = box(area.x, y1, area.w, y2 - y1, ' fill="currentColor" fill-opacity="0.09" stroke="none"')
       if window.to then out[#out + 1] = line(area.x, y1, area.x + area.w, y1, edge) end
       if window.from then out[#out + 1] = line(area.x, y2, area.x + area.w, y2, edge) end
-      if window.label then labels[#labels + 1] = words(area.x + area.w - 4, math.min(y1 + 14, area.y + area.h - 4), cut(window.label, 40), "end", ' class="halo"') end
+      if window.label then
+        local y = free_place(taken, math.min(y1 + 14, area.y + area.h - 4), area)
+        labels[#labels + 1] = words(area.x + area.w - 4, y, cut(window.label, 40), "end", ' class="halo"')
+      end
     elseif prepared.x_axis then
       local low, high = prepared.x_axis.low, prepared.x_axis.high
       local x1, x2 = area.at_x(clamp(window.from or low, low, high)), area.at_x(clamp(window.to or high, low, high))
@@ -147,13 +166,13 @@ local function windows(prepared, area, out, labels)
   end
 end
 
-local function limits(prepared, area, out)
+local function limits(prepared, area, out, taken)
   for _, limit in ipairs(prepared.limits) do
     if limit.value then
       local y = area.at_y(limit.value)
       out[#out + 1] = line(area.x, y, area.x + area.w, y, ' stroke-width="1.6" stroke-dasharray="12 4 2 4"')
       if limit.label then
-        local text_y = y - 5 < area.y + 8 and y + 14 or y - 5
+        local text_y = free_place(taken, y - 5 < area.y + 8 and y + 14 or y - 5, area)
         out[#out + 1] = words(area.x + area.w - 4, text_y, cut(limit.label, 40), "end", ' class="halo"')
       end
     end
@@ -244,14 +263,15 @@ function draw.svg(prepared)
   local shapes = {}
   y_scale(prepared, area, shapes)
   local labels = {}
-  windows(prepared, area, shapes, labels)
+  local taken = {} -- heights at which labels stand at the right edge
+  windows(prepared, area, shapes, labels, taken)
   if prepared.x_axis then x_scale(prepared, area, shapes) end
   local inside = {}
   if spec.categories then bars(prepared, area, inside) else lines(prepared, area, inside) end
   -- what lies outside fixed ends of an axis is cut off
   shapes[#shapes + 1] = '<svg x="0" y="0" width="' .. width .. '" height="' .. n(area.height) .. '">\n' .. table.concat(inside) .. "</svg>\n"
   shapes[#shapes + 1] = table.concat(labels)
-  limits(prepared, area, shapes)
+  limits(prepared, area, shapes, taken)
   if prepared.x_axis then events(prepared, area, shapes) end
   shapes[#shapes + 1] = box(area.x, area.y, area.w, area.h, ' stroke-width="1"')
   legend(prepared, area, shapes)

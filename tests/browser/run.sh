@@ -36,4 +36,10 @@ orchard=$root/examples/orchard-store
 report us-sheets "$orchard/job.json" --units us --with sheets
 report spanish "$orchard/job.json" --language es
 report office "$orchard/job.json" --stage plan
+# the day's log, and a fleet of three: two more days of the generator's
+code=0
+"$build/bin/impinge" log "$orchard/day.csv" --job "$orchard/job.json" --format html -o "$work/reports/day.html" || code=$?
+for seed in 2 3; do "$build/bin/impinge" run -o "$work/day-$seed.csv" "$root/examples/make-log.lua" rows=3000 step=5 seed=$seed; done
+"$build/bin/impinge" log "$orchard/day.csv" "$work/day-2.csv" "$work/day-3.csv" --job "$orchard/job.json" --format html -o "$work/reports/fleet.html" || code=$?
+[ $code -le 2 ] || { echo "a log report ends with $code"; exit 1; }
 node "$root/tests/browser/check_reports.mjs" "$work" "$browser" "$work/reports" "$work/pictures"
