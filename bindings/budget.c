@@ -182,8 +182,8 @@ void imp_budget_rethrow(lua_State *L, int status)
     imp_script *script = imp_script_of(L);
     if (script == NULL || script->trusted)
         return;
-    if (status == LUA_ERRMEM)
-        trip(L, script, IMP_TRIP_MEMORY, NULL);
+    if (status == LUA_ERRMEM || imp_raised_status(L, -1) == IMP_MEMORY)
+        trip(L, script, script->memory_refused ? IMP_TRIP_MEMORY : IMP_TRIP_MACHINE, NULL);
     if (script->tripped != IMP_NOT_TRIPPED)
         raise_trip(L, script);
 }
@@ -271,6 +271,9 @@ imp_status imp_budget_fail(const imp_script *script, imp_error *error)
     case IMP_TRIP_MEMORY:
         bytes_text(script->budget.memory, "memory", text, sizeof text);
         break;
+    case IMP_TRIP_MACHINE:
+        return imp_fail(error, IMP_MEMORY, script->trip_place[0] != '\0' ? script->trip_place : script->name,
+                        "out of memory");
     case IMP_TRIP_OUTPUT:
         bytes_text(script->budget.output, "output", text, sizeof text);
         break;

@@ -7,7 +7,15 @@
 
 #include "sandbox.h"
 
-typedef enum imp_trip { IMP_NOT_TRIPPED, IMP_TRIP_STEPS, IMP_TRIP_SECONDS, IMP_TRIP_MEMORY, IMP_TRIP_OUTPUT } imp_trip;
+/* IMP_TRIP_MACHINE: not a budget; the machine itself has no memory, which no script is to take for an answer. */
+typedef enum imp_trip {
+    IMP_NOT_TRIPPED,
+    IMP_TRIP_STEPS,
+    IMP_TRIP_SECONDS,
+    IMP_TRIP_MEMORY,
+    IMP_TRIP_OUTPUT,
+    IMP_TRIP_MACHINE
+} imp_trip;
 
 struct imp_script {
     lua_State *L;
@@ -55,7 +63,7 @@ void imp_spend_output(lua_State *L, size_t bytes);
 void imp_expect_memory(lua_State *L, size_t bytes);
 
 /* After a protected call inside the sandbox returned `status` with its error on top of the stack: raises again when a
- * budget is used up. */
+ * budget is used up, or when there was no memory for what was called: its failing says nothing of a rig. */
 void imp_budget_rethrow(lua_State *L, int status);
 
 /* "used up its budget of 200 million steps" */

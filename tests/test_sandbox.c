@@ -374,6 +374,31 @@ static void memory_may_run_out_anywhere(void **state)
     }
 }
 
+/* A call that the machine had no memory for. */
+static int lacks_memory(lua_State *L)
+{
+    const imp_error error = {.status = IMP_MEMORY, .place = "rig", .message = "out of memory"};
+    return imp_raise(L, &error);
+}
+
+static void no_script_takes_lack_of_memory_for_an_answer(void **state)
+{
+    (void)state;
+    printed output = {.length = 0};
+    imp_script *script = open_script(small_budget, false, &output);
+    imp_error error;
+    lua_State *L = imp_script_state(script);
+    lua_pushglobaltable(L);
+    lua_pushliteral(L, "lacks");
+    lua_pushcfunction(L, lacks_memory);
+    lua_rawset(L, -3);
+    lua_pop(L, 1);
+    assert_int_equal(run(script, "print 'before' pcall(lacks) print 'behind'", &error), IMP_MEMORY);
+    assert_string_equal(error.message, "out of memory");
+    assert_string_equal(output.text, "before\n");
+    imp_script_close(script);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -388,6 +413,7 @@ int main(void)
         cmocka_unit_test(arguments_are_the_global_arg),
         cmocka_unit_test(trusted_script_has_the_standard_libraries_and_no_budget),
         cmocka_unit_test(memory_may_run_out_anywhere),
+        cmocka_unit_test(no_script_takes_lack_of_memory_for_an_answer),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
