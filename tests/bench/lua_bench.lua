@@ -1,5 +1,5 @@
 -- The same operations from Lua, beside pure Lua without any check. Run by the stock lua5.4 with the loadable module:
---   lua5.4 lua_bench.lua MODULE_FOLDER
+--   lua5.4 lua_bench.lua MODULE_FOLDER RIGS.json
 package.cpath = arg[1] .. "/?.so"
 local imp = require "impinge"
 local q = imp.q
@@ -43,4 +43,14 @@ end)
 report("pure Lua: Hagen-Poiseuille, no check", 200000, function(i) sink = drop(5e-5 + 1e-9 * (i & 1023), 9.5e-3, 60, 1100, 0.18) end)
 report("Lua: quantity + quantity", 1000000, function() sink = a + b end)
 report("pure Lua: number + number", 1000000, function(i) sink = i + 0.5 end)
+
+-- The invented rigs of the independent check: plain JSON, so that a table constructor is two replacements away.
+local file = assert(io.open(arg[2]))
+local text = file:read "a":gsub("%[", "{"):gsub("%]", "}"):gsub('("[^"\n]*")%s*:', "[%1] =")
+file:close()
+for _, rig in ipairs(load("return " .. text)().rigs) do
+  local inputs = rig.inputs
+  local name = "Lua: operating point, " .. rig.name
+  report(name, 200, function() sink = imp.rig.operating_point(inputs) end)
+end
 assert(sink)

@@ -9,7 +9,10 @@ out=build/bench
 mkdir -p "$out"
 cc -std=c11 -O2 -D_XOPEN_SOURCE=700 -Icore tests/bench/core_bench.c build/lib/libimpinge.a $(pkg-config --libs libcjson) -lm -lpthread -o "$out/core_bench"
 "$out/core_bench" > "$out/ours.tsv"
-lua5.4 tests/bench/lua_bench.lua "$top/build/lib/lua" >> "$out/ours.tsv"
+cc -std=c11 -O2 -D_XOPEN_SOURCE=700 -Icore tests/bench/point_bench.c build/lib/libimpinge.a $(pkg-config --libs libcjson) -lm -lpthread -o "$out/point_bench"
+"$out/point_bench" tests/independent/operating_point.json > "$out/points.tsv"
+cut -f 1,2 "$out/points.tsv" >> "$out/ours.tsv"
+lua5.4 tests/bench/lua_bench.lua "$top/build/lib/lua" tests/independent/operating_point.json >> "$out/ours.tsv"
 
 : > "$out/peers.tsv"
 peer() { while IFS="$(printf '\t')" read -r name time; do printf '%s\t%s\t%s\n' "$1" "$name" "$time" >> "$out/peers.tsv"; done; }
@@ -33,6 +36,9 @@ fi
 
 echo "operation                                    ours [ns]"
 awk -F'\t' '{ printf "%-44s %9.1f\n", $1, $2 }' "$out/ours.tsv"
+echo
+awk -F'\t' '{ printf "%s: %.2f ms with %d steps a hose, %.0f points a second\n", $1, $2 / 1e6, $3, 1e9 / $2 }' "$out/points.tsv"
+awk -F'\t' '/^Lua: operating point/ { printf "%s: %.2f ms, %.0f points a second\n", $1, $2 / 1e6, 1e9 / $2 }' "$out/ours.tsv"
 echo
 echo "peer                                         operation                            theirs [ns]   theirs / ours"
 awk -F'\t' 'NR == FNR { ours[$1] = $2; next } { printf "%-44s %-34s %13.1f %15.2f\n", $1, $2, $3, $3 / ours[$2] }' "$out/ours.tsv" "$out/peers.tsv"
