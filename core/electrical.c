@@ -430,6 +430,9 @@ const imp_calc imp_electrical_calcs[] = {
              "voltage divider of transient reactance and locked rotor; derating by altitude and heat: common practice, "
              "no source",
              "the bare need, no margin; the maker's derating, dip and fuel curves come first" TO_PLAN),
+    IMP_CALC(imp_terminal_voltage, "electrical.terminal_voltage", "Voltage across a load",
+             "U_t = U from line to line; to the neutral U/sqrt(3) on three lines, U/2 on two, U on one",
+             "IEC 60050-141: line-to-line and line-to-neutral voltage", "symmetrical voltages"),
     IMP_CALC(imp_line_currents, "electrical.line_currents", "Currents in the lines of a supply",
              "I_k = sum of the phasors of the loads; u = max|I_k - mean|/mean",
              "Kirchhoff's current law; unbalance as in NEMA MG 1",

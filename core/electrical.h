@@ -65,6 +65,12 @@ imp_status imp_electrical_adiabatic_section(double fault_current, double clearin
 imp_status imp_electrical_heater_power(double rated_power, double rated_voltage, double voltage, double *power,
                                        imp_error *error);
 
+/* Voltage [V] from a line to the neutral: all of it on one line, half of it on two with the neutral between them,
+ * 1/sqrt(3) of the voltage from line to line on three. */
+double imp_electrical_to_neutral(double voltage, int lines);
+/* Whether a load stands between a line and the neutral by its rated voltage [V], where nothing else tells. */
+bool imp_electrical_is_to_neutral(double rated, double nominal);
+
 /* Full-load current [A] of a three-phase motor, NEC table 430.250. power [W] is a row of the table; voltage 208 V,
  * 220 V to 240 V or 440 V to 480 V. IMP_NOT_APPLICABLE otherwise. */
 imp_status imp_electrical_motor_current(double power, double voltage, double *current, imp_error *error);

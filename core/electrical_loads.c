@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "electrical.h"
 #include "electrical_rows.h"
 
 static const char *const kinds[] = {"resistive", "motor", "transformer", "other", NULL};
@@ -195,13 +196,76 @@ imp_status imp_load_supply_of(const imp_line_supply *supply, const imp_load *loa
     return IMP_OK;
 }
 
+/* ---- the voltage across a load ---- */
+
+enum { AT_VOLTAGE, AT_MEASURED, AT_LINES, AT_CONNECTION, AT_RATED };
+static const char *const line_counts[] = {"1", "2", "3", NULL};
+const imp_param imp_terminal_voltage_in[5] = {
+    ROW_VOLTAGE("nominal: from line to line; on one line to the neutral"),
+    ROW_MEASURED_VOLTAGE,
+    {.name = "lines",
+     .kind = IMP_CHOICE,
+     .dimension = IMP_PURE,
+     .presence = IMP_DEFAULT,
+     .choices = line_counts,
+     .fallback = 2,
+     .help = "of the supply; 2: one phase with the neutral between its two lines"},
+    {.name = "connection",
+     .kind = IMP_CHOICE,
+     .dimension = IMP_PURE,
+     .presence = IMP_OPTIONAL,
+     .choices = connections,
+     .help = "between which conductors the load stands"},
+    {.name = "rated_voltage",
+     .symbol = "U_r",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_VOLTAGE,
+     .unit = "V",
+     .presence = IMP_OPTIONAL,
+     .low = 1.0,
+     .high = 1000.0,
+     .help = "tells the connection where it is not given: under 75 % of the nominal voltage is to the neutral"},
+};
+const imp_param imp_terminal_voltage_out[1] = {
+    {.name = "voltage",
+     .symbol = "U_t",
+     .dimension = IMP_VOLTAGE,
+     .unit = "V",
+     .trend = "?????",
+     .help = "across the load"},
+};
+
+double imp_electrical_to_neutral(double voltage, int lines)
+{
+    return lines == 1 ? voltage : lines == 2 ? 0.5 * voltage : voltage / sqrt(3.0);
+}
+
+bool imp_electrical_is_to_neutral(double rated, double nominal)
+{
+    const double clearly_below = 0.75; /* between 1 and 1/sqrt(3), and far enough from both for any tolerance */
+    return !(rated > clearly_below * nominal);
+}
+
+imp_status imp_terminal_voltage_evaluate(const imp_call *call)
+{
+    const imp_value *in = call->in;
+    if (!in[AT_CONNECTION].given && !in[AT_RATED].given)
+        return imp_fail(call->error, IMP_MISSING, "connection", "either the connection or the rated voltage is needed");
+    const bool to_neutral = in[AT_CONNECTION].given
+                                ? is_line_to_neutral((imp_load_connection)in[AT_CONNECTION].number)
+                                : imp_electrical_is_to_neutral(in[AT_RATED].number, in[AT_VOLTAGE].number);
+    const double actual = in[AT_MEASURED].given ? in[AT_MEASURED].number : in[AT_VOLTAGE].number;
+    call->out[0].number = to_neutral ? imp_electrical_to_neutral(actual, (int)in[AT_LINES].number + 1) : actual;
+    return IMP_OK;
+}
+
 /* ---- one load ---- */
 
 /* Complex power [VA] that a load draws. */
 static double complex drawn(const imp_load *load, const imp_load_supply *supply)
 {
-    const double to_neutral = supply->lines == 1 ? 1.0 : supply->lines == 2 ? 0.5 : 1.0 / sqrt(3.0);
-    const double to_terminals = is_line_to_neutral(load->connection) ? to_neutral : 1.0;
+    const double to_terminals =
+        is_line_to_neutral(load->connection) ? imp_electrical_to_neutral(1.0, supply->lines) : 1.0;
     const double rated = isnan(load->rated_voltage) ? supply->nominal * to_terminals : load->rated_voltage;
     double active = load->power / load->efficiency;
     if (load->kind == IMP_LOAD_RESISTIVE)

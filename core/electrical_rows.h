@@ -87,6 +87,10 @@ extern const imp_param imp_cable_ampacity_in[9];
 extern const imp_param imp_cable_ampacity_out[6];
 imp_status imp_cable_ampacity_evaluate(const imp_call *call);
 
+extern const imp_param imp_terminal_voltage_in[5];
+extern const imp_param imp_terminal_voltage_out[1];
+imp_status imp_terminal_voltage_evaluate(const imp_call *call);
+
 extern const imp_param imp_line_currents_in[5];
 extern const imp_param imp_line_currents_out[12];
 imp_status imp_line_currents_evaluate(const imp_call *call);

@@ -350,11 +350,10 @@ double imp_rig_voltage_at(const imp_rig *rig, double rated)
 {
     if (isnan(rig->supply_voltage))
         return rated;
-    const double clearly_below = 0.75; /* of the supply's voltage: less is line to neutral */
     const double voltage = imp_rig_known_or(rig->measured_voltage, rig->supply_voltage);
-    if (rated > clearly_below * rig->supply_voltage)
+    if (!imp_electrical_is_to_neutral(rated, rig->supply_voltage))
         return voltage;
-    return rig->supply_phases == 3.0 ? voltage / sqrt(3.0) : voltage / 2.0;
+    return imp_electrical_to_neutral(voltage, rig->supply_phases == 3.0 ? 3 : 2);
 }
 
 imp_status imp_rig_heater_power(const imp_rig *rig, int side, double *power, imp_error *error)

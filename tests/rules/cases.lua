@@ -157,6 +157,11 @@ rule("line-current-within-breaker", {
         .. '{"kind":"resistive","connection":"L2-N","power":"0.6 kW","rated_voltage":"120 V"}]' } },
     check = value("A", 30, 0.01) },
   { "compressor on the same supply", "stop", { ["rig.compressor.same_supply"] = true } },
+  { "compressor on the same supply, power not given", "not known", { ["rig.compressor.same_supply"] = true, ["rig.compressor.power"] = gone },
+    check = missing "rig.compressor.power" },
+  { "nobody says whose supply the compressor uses", "not known", { ["rig.compressor.same_supply"] = gone },
+    check = missing "rig.compressor.same_supply" },
+  { "it counts where it is named among the loads", "go", { ["rig.compressor.same_supply"] = gone, ["rig.loads.5.name"] = "Compressor" } },
 })
 
 rule("plug-rating", {
@@ -270,6 +275,37 @@ rule("breaker-protects-plug", {
   { "names the other code and its edition", "go", { ["supply.code"] = "nec" }, check = source("210.21(B)(1)", decides) },
   { "no breaker given", "not known", { ["supply.breaker"] = gone }, check = missing "supply.breaker" },
   { "no plug given", "not known", { ["supply.plug"] = gone }, check = missing "supply.plug" },
+})
+
+group = "voltage"
+
+-- 400/360 = 1.111; 400/364 = 1.099; 445/400 = 1.1125; 230.9/120 = 1.925
+rule("rated-voltage", {
+  { "go: 400 V between lines, 231 V to the neutral for 230 V", "go", {}, check = value("%", 100 * (400 / 3 ^ 0.5 / 230 - 1), 1e-6) },
+  { "a load of 230 V between lines", "stop", { ["rig.loads.1.rated_voltage"] = "230 V" }, check = part("Iso heater, rated 230 V, gets", 1) },
+  { "the same from line to neutral", "go", { ["rig.loads.1.rated_voltage"] = "230 V", ["rig.loads.1.connection"] = "L1-N" } },
+  { "just too much", "stop", { ["rig.loads.2.rated_voltage"] = "360 V" }, check = value("%", 11.1111, 0.001) },
+  { "just not too much", "go", { ["rig.loads.2.rated_voltage"] = "364 V" } },
+  { "a heater of a lower rating", "stop", { ["rig.heaters.iso.rated_voltage"] = "320 V" }, check = value("%", 25, 1e-6) },
+  { "a heater rated to the neutral", "go", { ["rig.heaters.iso.rated_voltage"] = "230 V" } },
+  { "a heater of 120 V", "stop", { ["rig.heaters.resin.rated_voltage"] = "120 V" }, check = value("%", 92.450, 0.001) },
+  { "a hose transformer of a lower rating", "stop", { ["rig.hose.primary_voltage"] = "330 V" } },
+  { "measured too high", "stop", { ["supply.measured_voltage"] = "445 V" }, check = value("%", 11.7, 0.05) },
+  { "measured low does not make it fit", "stop", { ["rig.loads.2.rated_voltage"] = "360 V", ["supply.measured_voltage"] = "370 V" } },
+  { "lights of 120 V", "stop", { ["rig.loads.5.rated_voltage"] = "120 V" } },
+  { "240 V across both lines, and 120 V to the neutral between them", "go", { ["supply.phases"] = "1", ["supply.voltage"] = "240 V",
+      ["supply.measured_voltage"] = gone, ["rig.heaters.iso.rated_voltage"] = "240 V", ["rig.heaters.resin.rated_voltage"] = "240 V",
+      ["rig.hose.primary_voltage"] = "120 V",
+      ["rig.loads"] = { '[{"kind":"resistive","connection":"L1-L2","power":"4.8 kW","rated_voltage":"240 V"},'
+        .. '{"kind":"resistive","connection":"L1-N","power":"1.2 kW","rated_voltage":"120 V"}]' } } },
+  { "120 V where one line brings 240 V to the neutral", "stop", { ["supply.phases"] = "1", ["supply.voltage"] = "240 V",
+      ["supply.measured_voltage"] = gone, ["rig.loads"] = { '[{"kind":"resistive","connection":"L1-N","power":"1.2 kW","rated_voltage":"120 V"}]' } } },
+  { "a motor that gets too little", "caution", { ["rig.loads.4.rated_voltage"] = "480 V" } },
+  { "no rating of a load", "not known", { ["rig.loads.3.rated_voltage"] = gone }, check = missing "rig.loads.3.rated_voltage" },
+  { "no rating of a heater", "not known", { ["rig.heaters.iso.rated_voltage"] = gone }, check = missing "rig.heaters.iso.rated_voltage" },
+  { "no rating of one, and another too low", "stop", { ["rig.loads.3.rated_voltage"] = gone, ["rig.loads.1.rated_voltage"] = "230 V" } },
+  { "a compressor whose rating nobody tells", "not known", { ["rig.compressor.same_supply"] = true }, check = missing "rig.loads" },
+  { "no supply", "not known", { ["supply.voltage"] = gone }, check = missing "supply.voltage" },
 })
 
 -- air ---------------------------------------------------------------------------------------------------------------

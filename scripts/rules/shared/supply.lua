@@ -23,7 +23,7 @@ local function three_phase_load(loads)
 end
 
 -- The rig's loads as plain tables. A compressor on the same supply that is not among them is added.
--- Returns also a note where that was done; or nil and why not.
+-- Returns also a note where that was done; or nil, why not, and the missing paths.
 function supply.loads(job)
   local loads, listed = {}, false
   for _, load in ipairs(job.rig.loads) do
@@ -37,7 +37,13 @@ function supply.loads(job)
     return nil, ("%s is connected %s, and the supply has one phase"):format(unfit.name or ("load " .. place), unfit.connection)
   end
   local compressor = job.rig.compressor
-  if compressor.same_supply and not listed and compressor.power then
+  if not listed and compressor.same_supply == nil then
+    return nil, "whether the compressor draws from the same supply is not given", { "rig.compressor.same_supply" }
+  end
+  if not listed and compressor.same_supply and not compressor.power then
+    return nil, "the compressor draws from the same supply, and its power is not given", { "rig.compressor.power" }
+  end
+  if not listed and compressor.same_supply then
     loads[#loads + 1] = { name = "compressor", kind = "motor", connection = job.supply.phases == "1" and "L1-N" or "star",
                           power = compressor.power, power_factor = compressor_power_factor,
                           efficiency = compressor_efficiency, when = "always" }
@@ -67,8 +73,7 @@ function supply.currents(job, loads, state)
     voltage = feeding.voltage, measured_voltage = feeding.measured_voltage, phases = feeding.phases, loads = loads,
     state = state,
   }
-  local two_lines = supply.count_loads(loads, function(load) return load.connection ~= "L1-N" end) > 0
-  local count = feeding.phases == "3" and 3 or two_lines and 2 or 1
+  local count = supply.lines(job, loads)
   currents.worst, currents.connected, currents.lines = currents.L1, currents.connected_L1, {}
   for line = 1, count do
     local name = "L" .. line
@@ -150,14 +155,24 @@ function supply.starting_power(job, design)
   return starting, how
 end
 
--- Voltage across a load or a winding rated for `rated`: as measured where it is, else nominal. On three phases a rating
--- clearly below the line voltage means line to neutral; on one phase, half of the supply.
+-- Lines of the supply: one phase brings two where a load stands on the second.
+function supply.lines(job, loads)
+  if job.supply.phases == "3" then return 3 end
+  return supply.count_loads(loads, function(load) return load.connection ~= "L1-N" end) > 0 and 2 or 1
+end
+
+-- Voltage across a load or a winding rated for `rated`: as measured where it is, else nominal.
 function supply.voltage_at(job, rated)
-  local feeding = job.supply
-  local voltage = feeding.measured_voltage or feeding.voltage
-  if rated > 0.75 * feeding.voltage then return voltage end
-  if feeding.phases == "3" then return voltage / math.sqrt(3) end
-  return voltage / 2
+  return imp.electrical.terminal_voltage { voltage = job.supply.voltage, measured_voltage = job.supply.measured_voltage,
+                                           lines = job.supply.phases == "3" and "3" or "2", rated_voltage = rated }
+end
+
+-- The same from nominal or measured, whichever is more: across what stands between the conductors of `connection`, or is
+-- rated for `rated` where nothing tells how it is connected.
+function supply.highest_at(job, lines, connection, rated)
+  local nominal, measured = job.supply.voltage, job.supply.measured_voltage
+  return imp.electrical.terminal_voltage { voltage = nominal, measured_voltage = measured and measured:max(nominal),
+                                           lines = tostring(lines), connection = connection, rated_voltage = rated }
 end
 
 return supply
