@@ -12,6 +12,7 @@
  *   host.log_close(day)
  *   host.json_members(text)                  the members of a JSON object, each value as its text; nil when it is none
  *   host.json_items(text)                    the items of a JSON array, likewise
+ *   host.log_column(name)                    whether logs have a column of this name, with a meaning and a dimension
  *   host.file_size(path)                     bytes, or nil where it is no regular file
  */
 #include <pthread.h>
@@ -504,10 +505,17 @@ static int file_size(lua_State *L)
     return 1;
 }
 
+static int log_column(lua_State *L)
+{
+    lua_pushboolean(L, lua_type(L, 1) == LUA_TSTRING && imp_log_known_find(lua_tostring(L, 1)) != NULL);
+    return 1;
+}
+
 const luaL_Reg imp_host_log_functions[] = {{"log_open", log_open},         {"log_bind", log_bind},
                                            {"log_summary", log_summary},   {"log_ask", log_ask},
                                            {"log_run", log_run},           {"log_merge", log_merge},
                                            {"log_partial", log_partial},   {"log_answer", log_answer},
                                            {"log_invoke", log_invoke},     {"log_close", log_close},
                                            {"json_members", json_members}, {"json_items", json_items},
-                                           {"file_size", file_size},       {NULL, NULL}};
+                                           {"file_size", file_size},       {"log_column", log_column},
+                                           {NULL, NULL}};

@@ -16,7 +16,7 @@
 #include "scripts_folder.h"
 #include "watchdog.h"
 
-enum { OPTION_FIELDS = 10 };
+enum { OPTION_FIELDS = 12 };
 
 /* All that the engine and its host borrow while they live. */
 typedef struct check {
@@ -83,6 +83,8 @@ static imp_status open_host(check *work, imp_error *error)
         {.name = "language", .kind = IMP_HOST_TEXT, .text = options_text(work->given, OPTION_LANGUAGE)},
         {.name = "with", .kind = IMP_HOST_TEXT, .text = options_text(work->given, OPTION_WITH)},
         {.name = "rules", .kind = IMP_HOST_TEXTS, .texts = work->rules, .count = work->rule_count},
+        {.name = "forecast", .kind = IMP_HOST_TEXT, .text = options_text(work->given, OPTION_FORECAST)},
+        {.name = "surface_below", .kind = IMP_HOST_TEXT, .text = options_text(work->given, OPTION_SURFACE_BELOW)},
         {.name = "file", .kind = IMP_HOST_TEXT, .text = work->given->positional[0]},
     };
     memcpy(work->fields, fields, sizeof fields);
@@ -167,20 +169,41 @@ static int find_file(const char *path, const char *what)
     return EXIT_INPUT;
 }
 
-/* A file of rules or a report that is not there is a wrong input file, and no script error. */
+/* A file of rules, a report or a forecast that is not there is a wrong input file, and no script error. */
 static int find_script_files(const options *given)
 {
     size_t at = 0;
-    const char *report = options_text(given, OPTION_REPORT_FILE);
+    const char *report = options_text(given, OPTION_REPORT_FILE), *forecast = options_text(given, OPTION_FORECAST);
     for (const char *path; (path = options_next(given, OPTION_RULES, &at)) != NULL;)
         if (find_file(path, "rules") != EXIT_OK)
             return EXIT_INPUT;
+    if (forecast != NULL && find_file(forecast, "forecast") != EXIT_OK)
+        return EXIT_INPUT;
     return report != NULL ? find_file(report, "report") : EXIT_OK;
+}
+
+/* The report on hours needs a forecast, and no other does. */
+static int check_forecast(const options *given)
+{
+    imp_error error;
+    const bool is_asked = options_text(given, OPTION_REPORT_FILE) == NULL &&
+                          strcmp(options_text(given, OPTION_REPORT), "spray-hours") == 0;
+    const char *message = NULL;
+    if (is_asked && !options_has(given, OPTION_FORECAST))
+        message = "--report spray-hours needs --forecast FILE.csv, a weather forecast with a row an hour";
+    else if (!is_asked && (options_has(given, OPTION_FORECAST) || options_has(given, OPTION_SURFACE_BELOW)))
+        message = "--forecast and --surface-below are for --report spray-hours; add it, or leave them out";
+    if (message == NULL)
+        return EXIT_OK;
+    imp_fail(&error, IMP_SYNTAX, "impinge check", "%s", message);
+    return complain(&error, EXIT_USAGE);
 }
 
 int command_check(const options *given, output *out)
 {
     check work = {.given = given, .out = out};
+    if (check_forecast(given) != EXIT_OK)
+        return EXIT_USAGE;
     if (find_script_files(given) != EXIT_OK)
         return EXIT_INPUT;
     const int code = job_file_read(given->positional[0], &work.job);

@@ -13,7 +13,7 @@ static const char *const calc_formats[] = {"text", "json", "csv", "html", "svg",
 static const char *const check_formats[] = {"text", "json", "html", "csv", "markdown", NULL};
 static const char *const log_units[] = {"si", "us", NULL};
 static const char *const log_formats[] = {"text", "json", "html", "csv", NULL};
-static const char *const reports[] = {"prejob", "set-up", "estimate", NULL};
+static const char *const reports[] = {"prejob", "set-up", "estimate", "spray-hours", NULL};
 static const char *const languages[] = {"en", "es", NULL}; /* those of scripts/report/messages */
 static const char *const additions[] = {"sheets", NULL};
 static const char *const colors[] = {"auto", "always", "never", NULL};
@@ -131,7 +131,21 @@ static const option_row options_table[] = {
      .value = "REPORT",
      .choices = reports,
      .help = "prejob says what may start and why; set-up is one page for the rig, with what to set and to read; estimate "
-             "is material, time, energy and cost"},
+             "is material, time, energy and cost; spray-hours says which hours of a --forecast can be sprayed"},
+    {.id = OPTION_FORECAST,
+     .commands = IN_CHECK,
+     .name = "--forecast",
+     .kind = OPTION_FILE,
+     .value = "FILE.csv",
+     .help = "for the report spray-hours: a weather forecast with a row an hour, read as job logs are: time, air_temperature [degC], "
+             "relative_humidity [%], wind_speed [m/s] and, where it has one, surface_temperature [degC]"},
+    {.id = OPTION_SURFACE_BELOW,
+     .commands = IN_CHECK,
+     .name = "--surface-below",
+     .kind = OPTION_TEXT,
+     .value = "DIFFERENCE",
+     .help = "for the report spray-hours: take the surface to be so much colder than the air where the forecast does not say; "
+             "without it such an hour is not known"},
     {.id = OPTION_REPORT_FILE,
      .commands = IN_CHECK,
      .name = "--report-file",

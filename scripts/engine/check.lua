@@ -8,9 +8,9 @@ local results = require "engine.results"
 local exit_script_error, exit_budget = 5, 6
 
 -- A company file that cannot be read or is declared wrongly: one sentence, and no verdict.
-local function complain(message)
+local function complain(message, exit_code)
   io.stderr:write("impinge: ", message, "\n")
-  return message:find("used up its budget", 1, true) and exit_budget or exit_script_error
+  return exit_code or message:find("used up its budget", 1, true) and exit_budget or exit_script_error
 end
 
 local function main()
@@ -20,7 +20,7 @@ local function main()
   if not ok then
     local message = fault.message(outcome)
     if not message then error(outcome, 0) end
-    return complain(message)
+    return complain(message, fault.exit_code(outcome))
   end
   local text, problem
   if options.report_file then
@@ -30,7 +30,7 @@ local function main()
     text = write(outcome, options)
   end
   host.write(text)
-  return outcome.exit_code
+  return outcome.hours and outcome.hours.exit_code or outcome.exit_code
 end
 
 return main

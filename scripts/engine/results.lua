@@ -4,6 +4,7 @@ local imp = require "impinge"
 local cautions = require "engine.cautions"
 local declarations = require "engine.declarations"
 local evaluate = require "engine.evaluate"
+local hours = require "engine.hours"
 local levers = require "engine.levers"
 local limits = require "engine.limits"
 local order = require "engine.order"
@@ -121,7 +122,8 @@ function results.of(options)
   return {
     kind = "pre-job check", version = imp.version, stage = stage, verdict = overall,
     exit_code = verdict.exit_code(overall), counts = counts, capped = capped, job = job_of(job),
-    findings = findings, groups = groups, cautions = cautions, units = options.units or job.display_units,
+    findings = findings, groups = groups, cautions = cautions, hours = options.forecast and hours.of(book, options) or nil,
+    units = options.units or job.display_units,
   }
 end
 

@@ -3,7 +3,7 @@
 local figures = require "report.figures"
 local view_of = require "report.view".of
 
-local documents = { ["set-up"] = "report.set_up", estimate = "report.estimate" }
+local documents = { ["set-up"] = "report.set_up", estimate = "report.estimate", ["spray-hours"] = "report.spray_hours" }
 
 -- options: report, format, language, units, unit_pairs, with.
 return function(results, options)

@@ -36,6 +36,10 @@ orchard=$root/examples/orchard-store
 report us-sheets "$orchard/job.json" --units us --with sheets
 report spanish "$orchard/job.json" --language es
 report office "$orchard/job.json" --stage plan
+code=0
+"$build/bin/impinge" check "$orchard/job.json" --report spray-hours --forecast "$orchard/forecast.csv" --surface-below "2 K" --format html \
+  -o "$work/reports/spray-hours.html" || code=$?
+[ $code -le 2 ] || { echo "spray-hours ends with $code"; exit 1; }
 # the day's log, and a fleet of three: two more days of the generator's
 code=0
 "$build/bin/impinge" log "$orchard/day.csv" --job "$orchard/job.json" --format html -o "$work/reports/day.html" || code=$?

@@ -17,7 +17,7 @@ from html.parser import HTMLParser
 
 IMPINGE, ROOT = sys.argv[1], pathlib.Path(sys.argv[2])
 ORCHARD = ROOT / "examples" / "orchard-store"
-REPORTS, FORMATS = ("prejob", "set-up", "estimate"), ("text", "json", "html", "csv", "markdown")
+REPORTS, FORMATS = ("prejob", "set-up", "estimate", "spray-hours"), ("text", "json", "html", "csv", "markdown")
 failures = []
 checks = 0
 
@@ -30,6 +30,8 @@ def proves(sentence, holds, more=""):
 
 
 def run(job, *options, codes=(0, 1, 2)):
+    if "spray-hours" in options:
+        options += ("--forecast", str(ORCHARD / "forecast.csv"), "--surface-below", "2 K")
     done = subprocess.run([IMPINGE, "check", str(job), *options], capture_output=True, check=False)
     if done.returncode not in codes:
         failures.append(f"check {job} {options} ends with {done.returncode}: {done.stderr.decode()[:300]}")

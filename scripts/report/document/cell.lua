@@ -7,7 +7,7 @@
 --       | { kind = "signed", labels = { text } }
 --       | { kind = "table", caption =, unseen = true where a heading says it, columns = { { label =, number = true, blank = true } }, rows = { { cell, ... } } }
 -- A row may have group = a heading for it and the rows below that have none. A cell is a text, a quantity,
--- { low = quantity, high = quantity }, or { text =, english = true } for text that is not translated.
+-- { low = quantity, high = quantity }, { lines = { text } } (several, which plain text sets under each other), or { text =, english = true } for text that is not translated.
 local imp = require "impinge"
 local display = require "report.display"
 
@@ -19,6 +19,7 @@ function cell.text(document, value)
   local system, digits = document.view.system, document.digits
   if imp.is_quantity(value) then return display.show(value, system, digits) end
   if type(value) ~= "table" then return tostring(value) end
+  if value.lines then return table.concat(value.lines, "; ") end
   if value.text then return value.text, value.english and document.view.t.language ~= "en" end
   local t = document.view.t
   if value.low == nil then return t "at_most" .. " " .. display.show(value.high, system, digits) end

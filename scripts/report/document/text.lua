@@ -35,17 +35,32 @@ end
 
 local longest_cell = 72
 
+-- Rows for the second and further lines of cells that have several; the first stands in the row itself.
+local function add_lines(rows, texts, columns, row, before)
+  for k in ipairs(columns) do
+    local lines = type(row[k]) == "table" and row[k].lines or {}
+    for i, line in ipairs(lines) do
+      local target = i == 1 and texts or {}
+      for place = 1, i > 1 and before + #columns or 0 do target[place] = "" end
+      target[before + k] = escape.line(line)
+      if i > 1 then rows[#rows + 1] = target end
+    end
+  end
+end
+
 function blocks.table(document, block)
   local headings, rows = {}, {}
   if block.grouped then headings[1] = block.grouped end
   for _, column in ipairs(block.columns) do headings[#headings + 1] = column.label end
-  for i, row in ipairs(block.rows) do
+  for _, row in ipairs(block.rows) do
     local texts = {}
     if block.grouped then texts[1] = row.group or "" end
     for k, column in ipairs(block.columns) do
-      texts[#texts + 1] = column.blank and row[k] == nil and "________" or escape.cut(cell.text(document, row[k]), longest_cell)
+      local text = cell.text(document, row[k])
+      texts[#texts + 1] = column.blank and row[k] == nil and "________" or escape.cut(text, longest_cell)
     end
-    rows[i] = texts
+    rows[#rows + 1] = texts
+    add_lines(rows, texts, block.columns, row, block.grouped and 1 or 0)
   end
   return wrap.table(headings, rows, "  ")
 end

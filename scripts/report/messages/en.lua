@@ -81,5 +81,15 @@ return {
     resistance_target = "asked for", resistance_reached = "reached", resistance_short = "not reached", price_note = "material used, not whole sets",
     price_labour = "%s persons", estimate_note = "An estimate, no offer: prices are those of the job file; energy is an upper bound, since heaters switch.",
     design_value = "aged value of the data sheet, the layer alone",
+    -- spray hours
+    spray_hours = "Spray hours", hours_stretches = "When it can be sprayed", hours_each = "Hour by hour", hours_spread = "Spread to dew point",
+    hours_wind = "Wind", hours_air = "Air", hours_humidity = "Humidity", hours_why = "Why not, or why with caution",
+    hours_with_caution = "%s, with caution", hours_counts = "Of the forecast's rows %s can be sprayed and %s with caution, of %s.",
+    hours_note = "Only the weather is judged here, by the rules on it and the material's window: whether the job may start is what the pre-job check "
+      .. "says. A forecast is no reading: measure air, humidity, surface and wind on site before spraying and while it goes on.",
+    hours_assumed = "The surface is taken to be %s colder than the air where the forecast does not say: an assumption, no reading. Under a clear sky "
+      .. "surfaces fall further below the air.",
+    hours_faults = "Not used of the forecast: %s.", hours_steady = "Once for all hours: %s: %s, %s.",
+    hours_silenced = "Silenced by the company: %s (%s: %s).",
   },
 }

@@ -197,5 +197,15 @@ return {
     estimate_note = "Una estimación, no una oferta: los precios son los del archivo del trabajo; la energía es una cota superior, pues los "
       .. "calentadores conmutan.",
     design_value = "valor envejecido de la ficha, solo la capa",
+    spray_hours = "Horas para proyectar", hours_stretches = "Cuándo se puede proyectar", hours_each = "Hora por hora",
+    hours_spread = "Distancia al punto de rocío", hours_wind = "Viento", hours_air = "Aire", hours_humidity = "Humedad",
+    hours_why = "Por qué no, o por qué con precaución", hours_with_caution = "%s, con precaución",
+    hours_counts = "De las filas del pronóstico, %s sirven para proyectar y %s con precaución, de %s.",
+    hours_note = "Aquí solo se juzga el clima, con sus reglas y el intervalo del material: si el trabajo puede empezar lo dice la comprobación "
+      .. "previa. Un pronóstico no es una lectura: mida aire, humedad, superficie y viento en obra antes de proyectar y mientras se proyecta.",
+    hours_assumed = "Se supone la superficie %s más fría que el aire donde el pronóstico no lo dice: una suposición, no una lectura. Con cielo "
+      .. "despejado las superficies quedan más por debajo del aire.",
+    hours_faults = "Del pronóstico no se usó: %s.", hours_steady = "Una vez para todas las horas: %s: %s, %s.",
+    hours_silenced = "Silenciado por la empresa: %s (%s: %s).",
   },
 }

@@ -1,0 +1,99 @@
+-- Spray hours: which hours of a forecast can be sprayed, with the spread to the dew point and the wind of each, and why
+-- not the others.
+local clock_of = require "report.log_words".clock
+local display = require "report.display"
+local page = require "report.page"
+local said = require "report.said"
+local view_of = require "report.view".of
+
+-- "2031-04-17 07:00": nobody forecasts seconds.
+local function clock(hours, seconds)
+  return (clock_of(hours.clock, seconds):gsub("^(%d+%-%d+%-%d+ %d+:%d+):%d+$", "%1"))
+end
+
+local function span(t, hours, stretch)
+  local from, to = clock(hours, stretch.from), clock(hours, stretch.to)
+  if from:sub(1, 10) == to:sub(1, 10) and hours.clock.calendar then to = to:sub(12) end
+  local text = from .. " " .. t "to" .. " " .. to
+  return stretch.verdict == "caution" and t("hours_with_caution", text) or text
+end
+
+-- "Surface is clear of the dew point: 1.8 K, at least 3.0 K"
+local function reason(t, outcome, system)
+  local title = t:title(outcome)
+  if outcome.value and outcome.limit then
+    local limit = outcome.verdict == "caution" and outcome.caution_limit or outcome.limit
+    return ("%s: %s, %s %s"):format(title, display.show(outcome.value, system), said.limit_kind(t, outcome), display.show(limit, system))
+  end
+  return ("%s: %s"):format(title, (t:sentence(outcome.reason)))
+end
+
+local function rows_of(t, hours, system)
+  local rows = {}
+  for i, hour in ipairs(hours.hours) do
+    local why = {}
+    for k, outcome in ipairs(hour.reasons) do why[k] = reason(t, outcome, system) end
+    local unknown = t "not known"
+    rows[i] = { clock(hours, hour.time), t("verdict " .. hour.verdict), hour.spread or unknown, hour.readings.wind_speed or unknown,
+                hour.readings.air_temperature or unknown, hour.readings.relative_humidity or unknown, { lines = why } }
+  end
+  return rows
+end
+
+local function data_of(results, hours)
+  local list = {}
+  for i, hour in ipairs(hours.hours) do
+    local reasons = {}
+    for k, outcome in ipairs(hour.reasons) do
+      reasons[k] = { id = outcome.id, title = outcome.title, verdict = outcome.verdict, reason = outcome.reason, value = outcome.value,
+                     limit = outcome.limit, limit_kind = outcome.limit_kind, caution_limit = outcome.caution_limit }
+    end
+    list[i] = { time = clock(hours, hour.time), verdict = hour.verdict, dew_point = hour.dew_point, spread = hour.spread,
+                readings = hour.readings, reasons = reasons }
+  end
+  local stretches = {}
+  for i, stretch in ipairs(hours.stretches) do
+    stretches[i] = { from = clock(hours, stretch.from), to = clock(hours, stretch.to), verdict = stretch.verdict }
+  end
+  return { job = results.job, version = results.version, verdict = hours.verdict, counts = hours.counts, forecast = hours.file, hours = list,
+           stretches = stretches, rules = hours.rules, silenced = hours.silenced, surface_below_air = hours.assumed, faults = hours.faults,
+           cautions = results.cautions }
+end
+
+local function notes_of(t, hours, system)
+  local notes = { t "hours_note" }
+  if hours.assumed then notes[#notes + 1] = t("hours_assumed", display.show(hours.assumed, system)) end
+  if #hours.faults > 0 then notes[#notes + 1] = t("hours_faults", table.concat(hours.faults, ", ")) end
+  for _, finding in ipairs(hours.steady) do
+    if finding.verdict ~= "not applicable" then
+      notes[#notes + 1] = t("hours_steady", (t:title(finding)), t("verdict " .. finding.verdict), (t:sentence(finding.reason or "")))
+    end
+  end
+  for _, rule in ipairs(hours.silenced) do notes[#notes + 1] = t("hours_silenced", rule.title, rule.by, rule.reason) end
+  return notes
+end
+
+return function(results)
+  local view, hours = view_of(results), results.hours
+  local t, system = view.t, view.system
+  local blocks, stretches = {}, {}
+  local function add(block) blocks[#blocks + 1] = block end
+  for i, stretch in ipairs(hours.stretches) do stretches[i] = span(t, hours, stretch) end
+  if #stretches > 0 then
+    add { kind = "heading", text = t "hours_stretches" }
+    add { kind = "list", items = stretches }
+  end
+  add { kind = "heading", text = t "hours_each" }
+  add { kind = "table", unseen = true, caption = t "hours_each", rows = rows_of(t, hours, system), columns = {
+    { label = t "time" }, { label = t "verdict" }, { label = t "hours_spread" }, { label = t "hours_wind" }, { label = t "hours_air" },
+    { label = t "hours_humidity" }, { label = t "hours_why" } } }
+  for _, note in ipairs(notes_of(t, hours, system)) do add { kind = "text", text = note } end
+  local cautions, is_english = t:cautions(results.cautions)
+  add { kind = "heading", text = t "before_you_start" }
+  add { kind = "list", items = cautions, english = is_english }
+  return {
+    report = "spray hours", title = t "spray_hours", view = view, digits = 3, verdict = hours.verdict,
+    verdict_text = t("hours_counts", tostring(hours.counts.go), tostring(hours.counts.caution), tostring(#hours.hours)),
+    facts = page.job_facts(t, results), blocks = blocks, footer = t("footer", results.version or ""), data = data_of(results, hours),
+  }
+end
