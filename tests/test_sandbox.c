@@ -7,6 +7,7 @@
 #include <time.h>
 
 #include "sandbox.h"
+#include "state.h"
 
 typedef struct printed {
     char text[4096];
