@@ -9,19 +9,13 @@
 #include "budget_options.h"
 #include "calculation.h"
 #include "calculator_lua.h"
+#include "engine_script.h"
 #include "exit_code.h"
 #include "memory.h"
 #include "number.h"
 #include "scripts_folder.h"
 
 enum { MOST_STOCK = 200, STOCK_PATH_SIZE = FOLDER_SIZE + 96 };
-
-/* What a calculator prints is not the result. */
-static void write_aside(void *context, const char *text, size_t length)
-{
-    (void)context;
-    fwrite(text, 1, length, stderr);
-}
 
 static bool ends_in_lua(const char *word)
 {
@@ -54,7 +48,7 @@ static int open_file(const options *given, const char *path, calculation *opened
         .folders = folders,
         .folder_count = 1,
         .trusted = options_has(given, OPTION_TRUST),
-        .write = write_aside,
+        .write = engine_script_write_aside,
     };
     if (status == IMP_OK)
         status = imp_script_open(&wanted, &opened->script, &error);

@@ -8,12 +8,12 @@
 #include "budget_options.h"
 #include "commands.h"
 #include "display_units.h"
+#include "engine_script.h"
 #include "exit_code.h"
 #include "host.h"
 #include "host_report.h"
 #include "job_file.h"
 #include "memory.h"
-#include "scripts_folder.h"
 #include "watchdog.h"
 
 enum { OPTION_FIELDS = 12 };
@@ -23,28 +23,19 @@ typedef struct check {
     const options *given;
     output *out;
     imp_node *job;
-    char scripts[FOLDER_SIZE];
     const char **rules;
     size_t rule_count;
     char date[16];
     display_units units;
-    const char *folders[1];
+    engine_script engine;
     imp_host_option fields[OPTION_FIELDS];
     imp_script_options rule; /* how the states of rule files and reports are opened */
-    imp_script *engine;
     imp_host *host;
 } check;
 
 static void write_result(void *context, const char *text, size_t length)
 {
     output_bytes(context, text, length);
-}
-
-/* What rule files print is not the result. */
-static void write_aside(void *context, const char *text, size_t length)
-{
-    (void)context;
-    fwrite(text, 1, length, stderr);
 }
 
 static imp_status collect_rules(check *work, imp_error *error)
@@ -94,47 +85,13 @@ static imp_status open_host(check *work, imp_error *error)
         .options = work->fields,
         .option_count = OPTION_FIELDS,
         .date = date_of(work),
-        .rule = {.budget = budget_of(work->given), .folders = work->folders, .folder_count = 1, .write = write_aside},
+        .rule = {.budget = budget_of(work->given), .folders = work->engine.folders, .folder_count = 1, .write = engine_script_write_aside},
         .write = write_result,
         .write_context = work->out,
     };
-    const imp_status status = imp_host_open(work->engine, &settings, &work->host, error);
+    const imp_status status = imp_host_open(work->engine.script, &settings, &work->host, error);
     work->rule = settings.rule;
-    return status == IMP_OK ? imp_host_report_open(work->engine, &work->rule, error) : status;
-}
-
-static imp_status open_engine(check *work, imp_error *error)
-{
-    const imp_status status = find_scripts_folder(work->scripts, sizeof work->scripts, error);
-    if (status != IMP_OK)
-        return status;
-    work->folders[0] = work->scripts;
-    const imp_script_options engine = {
-        .budget = imp_default_budget(),
-        .folders = work->folders,
-        .folder_count = 1,
-        .trusted = true,
-        .write = write_aside,
-    };
-    return imp_script_open(&engine, &work->engine, error);
-}
-
-/* Run the engine: its file gives a function, which gives the exit code. */
-static imp_status run_engine(check *work, int *code, imp_error *error)
-{
-    char path[FOLDER_SIZE + 32];
-    snprintf(path, sizeof path, "%s/engine/check.lua", work->scripts);
-    imp_status status = imp_script_run_file(work->engine, path, 1, error);
-    if (status == IMP_OK)
-        status = imp_script_call(work->engine, 0, 1, error);
-    if (status != IMP_OK)
-        return status;
-    int is_whole = 0;
-    const lua_Integer verdict = lua_tointegerx(imp_script_state(work->engine), -1, &is_whole);
-    if (!is_whole || verdict < EXIT_OK || verdict > EXIT_INTERNAL)
-        return imp_fail(error, IMP_INTERNAL, "engine/check.lua", "gave no exit code");
-    *code = (int)verdict;
-    return IMP_OK;
+    return status == IMP_OK ? imp_host_report_open(work->engine.script, &work->rule, error) : status;
 }
 
 /* A fault here is the program's: what company rules do wrong is a finding. */
@@ -144,18 +101,18 @@ static int judge(check *work)
     int code = EXIT_INTERNAL;
     imp_status status = collect_rules(work, &error);
     if (status == IMP_OK)
-        status = open_engine(work, &error);
+        status = engine_script_open(&work->engine, &error);
     if (status == IMP_OK)
         status = open_host(work, &error);
     if (status == IMP_OK) {
         /* the standard rules together, the engine, and each file of rules have a budget of time */
         watchdog_start(options_number(work->given, OPTION_MAX_SECONDS) * (double)(work->rule_count + 2));
-        status = run_engine(work, &code, &error);
+        status = engine_script_run(&work->engine, "check.lua", &code, &error);
         watchdog_end();
         if (status == IMP_OK && imp_host_ran_short(work->host))
             status = imp_fail(&error, IMP_MEMORY, NULL, "out of memory");
     }
-    imp_script_close(work->engine);
+    imp_script_close(work->engine.script);
     imp_host_close(work->host);
     imp_release(NULL, (void *)work->rules);
     return status == IMP_OK ? code : complain(&error, status == IMP_LIMIT ? EXIT_LIMIT : EXIT_INTERNAL);

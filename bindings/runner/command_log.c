@@ -7,11 +7,11 @@
 
 #include "budget_options.h"
 #include "commands.h"
+#include "engine_script.h"
 #include "exit_code.h"
 #include "host.h"
 #include "job_file.h"
 #include "memory.h"
-#include "scripts_folder.h"
 #include "watchdog.h"
 
 enum { OPTION_FIELDS = 11 };
@@ -23,26 +23,17 @@ typedef struct log_work {
     const options *given;
     output *out;
     imp_node *job; /* NULL without --job */
-    char scripts[FOLDER_SIZE];
     const char **rules;
     size_t rule_count;
     double seconds; /* of the watchdog */
-    const char *folders[1];
+    engine_script engine;
     imp_host_option fields[OPTION_FIELDS];
-    imp_script *engine;
     imp_host *host;
 } log_work;
 
 static void write_result(void *context, const char *text, size_t length)
 {
     output_bytes(context, text, length);
-}
-
-/* What rule files print is not the result. */
-static void write_aside(void *context, const char *text, size_t length)
-{
-    (void)context;
-    fwrite(text, 1, length, stderr);
 }
 
 /* The watchdog is over scripts: reading may take as long as the files are. */
@@ -94,45 +85,11 @@ static imp_status open_host(log_work *work, imp_error *error)
         .words = log_words,
         .waiting = waiting,
         .waiting_context = work,
-        .rule = {.budget = budget_of(given), .folders = work->folders, .folder_count = 1, .write = write_aside},
+        .rule = {.budget = budget_of(given), .folders = work->engine.folders, .folder_count = 1, .write = engine_script_write_aside},
         .write = write_result,
         .write_context = work->out,
     };
-    return imp_host_open(work->engine, &settings, &work->host, error);
-}
-
-static imp_status open_engine(log_work *work, imp_error *error)
-{
-    const imp_status status = find_scripts_folder(work->scripts, sizeof work->scripts, error);
-    if (status != IMP_OK)
-        return status;
-    work->folders[0] = work->scripts;
-    const imp_script_options engine = {
-        .budget = imp_default_budget(),
-        .folders = work->folders,
-        .folder_count = 1,
-        .trusted = true,
-        .write = write_aside,
-    };
-    return imp_script_open(&engine, &work->engine, error);
-}
-
-/* Run the engine: its file gives a function, which gives the exit code. */
-static imp_status run_engine(log_work *work, int *code, imp_error *error)
-{
-    char path[FOLDER_SIZE + 32];
-    snprintf(path, sizeof path, "%s/engine/log.lua", work->scripts);
-    imp_status status = imp_script_run_file(work->engine, path, 1, error);
-    if (status == IMP_OK)
-        status = imp_script_call(work->engine, 0, 1, error);
-    if (status != IMP_OK)
-        return status;
-    int is_whole = 0;
-    const lua_Integer verdict = lua_tointegerx(imp_script_state(work->engine), -1, &is_whole);
-    if (!is_whole || verdict < EXIT_OK || verdict > EXIT_INTERNAL)
-        return imp_fail(error, IMP_INTERNAL, "engine/log.lua", "gave no exit code");
-    *code = (int)verdict;
-    return IMP_OK;
+    return imp_host_open(work->engine.script, &settings, &work->host, error);
 }
 
 /* A fault here is the program's: what log rules do wrong is in the report. */
@@ -143,17 +100,19 @@ static int judge(log_work *work)
     imp_status status = collect_rules(work, &error);
     const bool are_rules_missing = status == IMP_IO;
     if (status == IMP_OK)
-        status = open_engine(work, &error);
+        status = engine_script_open(&work->engine, &error);
     if (status == IMP_OK)
         status = open_host(work, &error);
     if (status == IMP_OK) {
         /* between two readings, each file of rules may use up its budget of time */
         work->seconds = options_number(work->given, OPTION_MAX_SECONDS) * (double)(work->rule_count + 2);
         watchdog_start(work->seconds);
-        status = run_engine(work, &code, &error);
+        status = engine_script_run(&work->engine, "log.lua", &code, &error);
         watchdog_end();
+        if (status == IMP_OK && imp_host_ran_short(work->host))
+            status = imp_fail(&error, IMP_MEMORY, NULL, "out of memory");
     }
-    imp_script_close(work->engine);
+    imp_script_close(work->engine.script);
     imp_host_close(work->host);
     imp_release(NULL, (void *)work->rules);
     if (status == IMP_OK)

@@ -19,6 +19,7 @@
 --   confirm = "what a person has seen", confirmed_by = "confirmed.key", instead of compute and limits
 -- }
 
+local common = require "engine.declared"
 local fault = require "engine.fault"
 local limits = require "engine.limits"
 
@@ -34,24 +35,7 @@ local fields = {
 fields.replace = table.move(fields.rule, 1, #fields.rule, 1, {})
 fields.replace[#fields.replace + 1] = "reason"
 
-local own = { declared = true, file = true, line = true }
-
-local function fail(declared, message, ...)
-  fault.raise("%s:%d: %s: %s", declared.file or "?", declared.line or 0, declared.declared, message:format(...))
-end
-
-local function check_fields(declared)
-  local known = {}
-  for _, name in ipairs(fields[declared.declared]) do known[name] = true end
-  for name in host.sorted_pairs(declared) do
-    if not known[name] and not own[name] then
-      fail(declared, "has no field %q; its fields are %s", tostring(name), table.concat(fields[declared.declared], ", "))
-    end
-  end
-  if type(declared.id) ~= "string" or not declared.id:match "^[%l%d][%l%d-]*$" then
-    fail(declared, "id must be a name such as \"surface-clear-of-dew-point\" (small letters, digits, hyphens)")
-  end
-end
+local fail = common.fail
 
 local function check_text(declared, name, required)
   local text = declared[name]
@@ -135,12 +119,6 @@ local function known_rule(book, declared)
   fail(declared, "there is no rule %q", declared.id)
 end
 
-local function need_reason(declared)
-  if type(declared.reason) ~= "string" or not declared.reason:match "%S" then
-    fail(declared, "%q needs a reason: it is printed in the report", declared.id)
-  end
-end
-
 local apply = {}
 
 function apply.rule(book, declared)
@@ -178,7 +156,7 @@ end
 
 function apply.silence(book, declared)
   local rule = known_rule(book, declared)
-  need_reason(declared)
+  common.need_reason(declared)
   rule.silenced = { reason = declared.reason, by = ("%s:%d"):format(declared.file, declared.line) }
 end
 
@@ -186,7 +164,7 @@ end
 -- changes what it names. What can hurt stays marked.
 function apply.replace(book, declared)
   local old = known_rule(book, declared)
-  need_reason(declared)
+  common.need_reason(declared)
   local rule = { declared = "rule", file = declared.file, line = declared.line }
   local anew = declared.compute ~= nil or declared.confirm ~= nil
   local kept = anew and { "id", "title", "group", "stage" } or fields.rule
@@ -214,7 +192,7 @@ function declarations.read(files)
     if not loaded then fault.raise("%s", message) end
     for _, declared in ipairs(loaded.rules) do
       declared.standard = nil
-      check_fields(declared)
+      common.check_fields(declared, fields, "surface-clear-of-dew-point")
       declared.standard = file.standard
       if file.below then declared.file = declared.file:sub(#file.below + 1) end
       apply[declared.declared](book, declared)

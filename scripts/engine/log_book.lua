@@ -21,6 +21,7 @@
 -- job is nil without --job. A rule sees the log as columns whose answers come later: see bindings/column_lua.h.
 
 local imp = require "impinge"
+local common = require "engine.declared"
 local fault = require "engine.fault"
 
 local book = {}
@@ -36,25 +37,9 @@ fields.event[#fields.event + 1] = "needs_job"
 fields.replace = table.move(fields.event, 1, #fields.event, 1, {})
 fields.replace[#fields.replace + 1] = "reason"
 
-local own = { declared = true, file = true, line = true }
 local levels = { note = true, caution = true, stop = true }
 
-local function fail(declared, message, ...)
-  fault.raise("%s:%d: %s: %s", declared.file or "?", declared.line or 0, declared.declared, message:format(...))
-end
-
-local function check_fields(declared)
-  local known = {}
-  for _, name in ipairs(fields[declared.declared]) do known[name] = true end
-  for name in host.sorted_pairs(declared) do
-    if not known[name] and not own[name] then
-      fail(declared, "has no field %q; its fields are %s", tostring(name), table.concat(fields[declared.declared], ", "))
-    end
-  end
-  if type(declared.id) ~= "string" or not declared.id:match "^[%l%d][%l%d-]*$" then
-    fail(declared, "id must be a name such as \"off-ratio\" (small letters, digits, hyphens)")
-  end
-end
+local fail = common.fail
 
 local function is_value(x) return type(x) == "number" or imp.is_quantity(x) end
 book.is_value = is_value
@@ -93,12 +78,6 @@ local function check(rule)
   if rule.is_fact and (not rule.ask or not rule.judge) then fail(rule, "%q needs ask and judge, two functions", rule.id) end
   if not rule.is_fact and (rule.compute ~= nil) == (rule.judge ~= nil) then
     fail(rule, "%q needs either compute, or ask and judge", rule.id)
-  end
-end
-
-local function need_reason(declared)
-  if type(declared.reason) ~= "string" or not declared.reason:match "%S" then
-    fail(declared, "%q needs a reason: it is printed in the report", declared.id)
   end
 end
 
@@ -163,14 +142,14 @@ function apply.tighten(rules, declared)
 end
 
 function apply.silence(rules, declared)
-  need_reason(declared)
+  common.need_reason(declared)
   known(rules, declared).silenced = { reason = declared.reason, by = ("%s:%d"):format(declared.file, declared.line) }
 end
 
 -- A replacement with functions of its own is a new rule under the old id; one without keeps what it does not name.
 function apply.replace(rules, declared)
   local old = known(rules, declared)
-  need_reason(declared)
+  common.need_reason(declared)
   local rule = { declared = "replace", file = declared.file, line = declared.line, is_fact = old.is_fact }
   local anew = declared.compute ~= nil or declared.judge ~= nil
   for _, name in ipairs(anew and { "id", "title", "group", "level" } or fields.event) do rule[name] = old[name] end
@@ -192,7 +171,7 @@ function book.read(files)
     local loaded, message = host.load_rules(file.path)
     if not loaded then fault.raise("%s", message) end
     for _, declared in ipairs(loaded.rules) do
-      check_fields(declared)
+      common.check_fields(declared, fields, "off-ratio")
       declared.file = file.name or declared.file
       apply[declared.declared](rules, declared)
     end
