@@ -180,6 +180,42 @@ static int host_write(lua_State *L)
     return 0;
 }
 
+/* A job of a case. All live as long as the host: the engine may still hold views of an earlier one. */
+typedef struct imp_own_job {
+    imp_node *root;
+    struct imp_own_job *next;
+} imp_own_job;
+
+/* host.use_job(text): true, and the job is the one of this document from now on; or nil and the sentence */
+static int host_use_job(lua_State *L)
+{
+    imp_host *host = imp_host_here(L);
+    size_t length;
+    check_text(L, "use_job", "a document");
+    const char *text = lua_tolstring(L, 1, &length);
+    imp_issues issues;
+    imp_own_job *own = imp_allocate(NULL, 1, sizeof *own);
+    imp_issues_init(&issues, NULL);
+    const imp_status status =
+        own == NULL ? IMP_MEMORY : imp_document_read(IMP_JOB, "job", text, length, NULL, NULL, &own->root, &issues);
+    if (status != IMP_OK) {
+        char sentence[1024] = "job: out of memory";
+        if (issues.count > 0)
+            imp_issue_text(&issues.items[0], sentence, sizeof sentence);
+        imp_release(NULL, own);
+        imp_issues_free(&issues); /* before anything raises */
+        lua_pushnil(L);
+        lua_pushstring(L, sentence);
+        return 2;
+    }
+    imp_issues_free(&issues);
+    own->next = host->own_jobs;
+    host->own_jobs = own;
+    host->settings.job = own->root;
+    lua_pushboolean(L, 1);
+    return 1;
+}
+
 /* ---- rule files ---- */
 
 /* nil (or false), the sentence, and whether a budget was used up. */
@@ -420,7 +456,7 @@ static int host_call(lua_State *L)
 static const luaL_Reg functions[] = {
     {"job", host_job},   {"options", host_options}, {"field", host_field},           {"origin", host_origin},
     {"date", host_date}, {"write", host_write},     {"load_rules", host_load_rules}, {"call", host_call},
-    {NULL, NULL}};
+    {"use_job", host_use_job}, {NULL, NULL}};
 
 static int open_host(lua_State *L)
 {
@@ -480,6 +516,12 @@ void imp_host_close(imp_host *host)
         imp_script_close(file->script);
         imp_release(NULL, file);
         file = next;
+    }
+    for (imp_own_job *own = host->own_jobs; own != NULL;) {
+        imp_own_job *next = own->next;
+        imp_node_free(own->root, NULL);
+        imp_release(NULL, own);
+        own = next;
     }
     imp_host_clear_recording(&host->recording);
     imp_release(NULL, host);

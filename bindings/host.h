@@ -26,7 +26,7 @@ typedef struct imp_host_settings {
     const imp_host_option *options; /* borrowed */
     size_t option_count;
     const char *date;        /* today as an ISO date, where the job has none of its own; borrowed; may be NULL */
-    const char *const *words; /* what rule files may declare, ended by NULL; NULL: rule, tighten, silence, replace */
+    const char *const *words; /* what rule files may declare, ended by NULL; NULL: rule, tighten, silence, replace, case */
     void (*waiting)(void *context, bool begins); /* around long work that is no script's; may be NULL */
     void *waiting_context;
     imp_script_options rule; /* how each rule file's state is opened; `write` receives what rule files print */

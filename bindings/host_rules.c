@@ -87,7 +87,7 @@ static int declare(lua_State *L)
 
 static int open_declarations(lua_State *L)
 {
-    static const char *const usual[] = {"rule", "tighten", "silence", "replace", NULL};
+    static const char *const usual[] = {"rule", "tighten", "silence", "replace", "case", NULL};
     imp_rule_file *file = lua_touserdata(L, 1);
     const char *const *words = file->words != NULL ? file->words : usual;
     lua_newtable(L);
@@ -124,6 +124,17 @@ void imp_rule_file_declarations(imp_rule_file *file)
     lua_State *const L = imp_script_state(file->script);
     lua_settop(L, 0);
     lua_rawgetp(L, LUA_REGISTRYINDEX, &declarations_key);
+}
+
+size_t imp_rule_file_count(imp_rule_file *file)
+{
+    lua_State *const L = imp_script_state(file->script);
+    if (!lua_checkstack(L, 1))
+        return 0;
+    lua_rawgetp(L, LUA_REGISTRYINDEX, &declarations_key);
+    const size_t count = lua_rawlen(L, -1);
+    lua_pop(L, 1);
+    return count;
 }
 
 lua_Integer imp_rule_function_number(lua_State *L, int index)

@@ -9,13 +9,16 @@
 typedef struct imp_rule_file {
     imp_script *script; /* NULL when it could not be opened */
     bool is_loading;
-    const char *const *words; /* what the file may declare, ended by NULL; NULL: rule, tighten, silence, replace */
+    const char *const *words; /* what the file may declare, ended by NULL; NULL: rule, tighten, silence, replace, case */
     struct imp_rule_file *next;
 } imp_rule_file;
 
 /* Open the state, with the file's words as globals, and run the file. */
 imp_status imp_rule_file_load(imp_rule_file *file, const imp_script_options *options, const char *path,
                               imp_error *error);
+
+/* How many declarations the file has made. */
+size_t imp_rule_file_count(imp_rule_file *file);
 
 /* Leave the list of declarations on top of the file's own stack, emptied before. Never raises. */
 void imp_rule_file_declarations(imp_rule_file *file);

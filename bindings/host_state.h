@@ -11,6 +11,7 @@ struct imp_host {
     imp_script *engine;
     imp_host_settings settings;
     imp_rule_file *files;
+    struct imp_own_job *own_jobs; /* of host.use_job */
     imp_recording recording; /* of the last call */
     bool ran_short;          /* the machine had no memory for a call: what the engine makes of it is not to be shown */
 };

@@ -383,6 +383,7 @@ static void starting_points_run_as_they_are(void **state)
         {"impinge check My-job.json", 2, "NOT KNOWN"}, /* nothing is read or confirmed before somebody was on site */
         {"impinge new rule My-rule && impinge check My-job.json --stage plan --rules My-rule.lua", 0,
          "Two people are on site"},
+        {"impinge test My-rule.lua", 0, "4 of 4 cases hold"},
         {"impinge new report My-report && impinge check My-job.json --stage plan --report-file My-report.lua", 0,
          "Verdict: **go**"},
         {"impinge new calculator My-sum && impinge test My-sum.lua", 0, "3 of 3 cases hold"},

@@ -23,7 +23,8 @@ static bool ends_in_lua(const char *word)
     return length > 4 && strcmp(word + length - 4, ".lua") == 0;
 }
 
-int run_calculator_file(imp_script *script, const char *path)
+/* Run a file in `script` and check that it declared a calculator. EXIT_OK, or complains. */
+static int run_calculator_file(imp_script *script, const char *path)
 {
     imp_error error;
     const imp_status status = imp_script_run_file(script, path, 0, &error);

@@ -27,7 +27,4 @@ int calculation_exit_code(const calculation *opened, imp_status status);
 int stock_calculations(const options *given, calculation **list, size_t *count);
 void stock_calculations_free(calculation *list, size_t count);
 
-/* Run a file of scripts in `script` and check that it declared a calculator. EXIT_OK, or complains. */
-int run_calculator_file(imp_script *script, const char *path);
-
 #endif

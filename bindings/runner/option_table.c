@@ -415,10 +415,11 @@ static const command_row commands_table[] = {
      .least = 1,
      .most = 1,
      .run = command_test,
-     .summary = "the cases that a file of calculators declares",
-     .description = "Computes each case of each calculator in the file and compares it with what the case expects. Exit code 0 when all "
-                    "hold, 2 when one fails.",
-     .examples = "  impinge test estimate.lua\n"},
+     .summary = "the cases that a file of calculators or of rules declares",
+     .description = "Computes each case of each calculator in the file and compares it with what the case expects; of a file of rules for the "
+                    "pre-job check, judges each rule on the job that its case describes. Exit code 0 when all hold, 2 when one fails.",
+     .examples = "  impinge test estimate.lua\n"
+                 "  impinge test company.lua\n"},
     {.name = "new",
      .bit = IN_NEW,
      .arguments = "rule|calculator|report|job NAME",

@@ -4,41 +4,8 @@
 -- within: a quantity of the output's kind (a difference for a temperature), or a share such as "0.1 %" of what is expected;
 -- { mass = ..., volume = ... } gives each output its own; without it a millionth. A case that must be refused says
 -- refuses = "part of the message" in the place of expect.
+local compare = require "engine.compare"
 local imp = require "impinge"
-
-local millionth = imp.q(1e-6)
-
-local function as_quantity(value)
-  if type(value) == "string" or type(value) == "number" then return imp.q(value) end
-  return value
-end
-
-local function is_pure(value)
-  return (pcall(value.value, value, "1"))
-end
-
-local function size(value)
-  return value < value * 0 and -value or value
-end
-
-local function is_close(got, expected, within)
-  local deviation = size(got - expected)
-  if within == nil or is_pure(within) and not is_pure(deviation) then within = size(expected) * (within or millionth) end
-  return deviation <= within
-end
-
--- nil when the output holds, else what is wrong.
-local function fault(name, got, expected, within)
-  if type(within) == "table" then within = within[name] end
-  local ok, close
-  if imp.is_quantity(got) then
-    ok, close = pcall(is_close, got, as_quantity(expected), as_quantity(within))
-  else
-    ok, close = true, got == expected
-  end
-  if not ok then return ("%s: %s"):format(name, close) end
-  if not close then return ("%s is %s, expected %s"):format(name, tostring(got), tostring(expected)) end
-end
 
 local function is_refused(ok, result, part)
   if ok then return false, "was not refused" end
@@ -54,7 +21,7 @@ local function judge(calculator, case)
   for name, expected in imp.sorted_pairs(case.expect or {}) do
     local got = result
     if type(result) == "table" then got = result[name] end
-    faults[#faults + 1] = fault(name, got, expected, case.within)
+    faults[#faults + 1] = compare.fault(name, got, expected, case.within)
     any = true
   end
   if not any then return false, "expects nothing" end

@@ -18,10 +18,14 @@
 --   safety = true: it can hurt; practice = true: common practice, no source,
 --   confirm = "what a person has seen", confirmed_by = "confirmed.key", instead of compute and limits
 -- }
+-- case { rule = id, name, job = { fields of a job: all that it says }, stage, verdict, and where it matters
+--   value, limit, within (of both: a quantity, or a share such as "0.1 %"), reason = "part of the sentence",
+--   missing = { paths }, passes = { path = value that a lever gives } }: judged by "impinge test" alone
 
 local common = require "engine.declared"
 local fault = require "engine.fault"
 local limits = require "engine.limits"
+local verdict = require "engine.verdict"
 
 local declarations = {}
 
@@ -31,6 +35,7 @@ local fields = {
            "confirmed_by", "known", "note" },
   tighten = { "id", "at_least", "at_most", "caution_below", "caution_above", "reason" },
   silence = { "id", "reason" },
+  case = { "rule", "name", "job", "stage", "verdict", "value", "limit", "within", "reason", "missing", "passes" },
 }
 fields.replace = table.move(fields.rule, 1, #fields.rule, 1, {})
 fields.replace[#fields.replace + 1] = "reason"
@@ -183,10 +188,26 @@ function apply.replace(book, declared)
   book.by_id[rule.id] = rule
 end
 
+function apply.case(book, declared)
+  if type(declared.rule) ~= "string" then fail(declared, "rule must be the id of the rule that is tried") end
+  if not book.by_id[declared.rule] then fail(declared, "there is no rule %q declared before it", declared.rule) end
+  if type(declared.job) ~= "table" then fail(declared, "job must be a table of a job's fields, such as { crew = 2 }") end
+  if declared.stage ~= nil and declared.stage ~= "plan" and declared.stage ~= "site" then
+    fail(declared, "stage must be \"plan\" or \"site\"")
+  end
+  if not pcall(verdict.rank, declared.verdict) then
+    fail(declared, "verdict must be one of %s", table.concat(verdict.names, ", "))
+  end
+  for _, name in ipairs { "missing", "passes" } do
+    if declared[name] ~= nil and type(declared[name]) ~= "table" then fail(declared, "%s must be a table", name) end
+  end
+  book.cases[#book.cases + 1] = declared
+end
+
 -- files: { { path=, standard=bool, below=folder that findings leave out of the file's name }, ... } in order. Mistakes are
 -- errors that name file and line.
 function declarations.read(files)
-  local book = { rules = {}, by_id = {}, changes = {} }
+  local book = { rules = {}, by_id = {}, changes = {}, cases = {} }
   for _, file in ipairs(files) do
     local loaded, message = host.load_rules(file.path)
     if not loaded then fault.raise("%s", message) end
@@ -196,7 +217,7 @@ function declarations.read(files)
       declared.standard = file.standard
       if file.below then declared.file = declared.file:sub(#file.below + 1) end
       apply[declared.declared](book, declared)
-      if declared.declared ~= "rule" then book.changes[#book.changes + 1] = declared end
+      if declared.declared ~= "rule" and declared.declared ~= "case" then book.changes[#book.changes + 1] = declared end
     end
   end
   return book

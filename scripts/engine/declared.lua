@@ -22,6 +22,7 @@ function declared.check_fields(declaration, fields, example)
       declared.fail(declaration, "has no field %q; its fields are %s", tostring(name), table.concat(names, ", "))
     end
   end
+  if not known.id then return end -- a case tells the rule it is about
   if type(declaration.id) ~= "string" or not declaration.id:match "^[%l%d][%l%d-]*$" then
     declared.fail(declaration, "id must be a name such as \"%s\" (small letters, digits, hyphens)", example)
   end

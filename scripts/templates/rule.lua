@@ -1,5 +1,6 @@
 -- NEW.FILE: rules of your own for the pre-job check, after the standard ones.
 --   impinge check JOB.json --rules NEW.FILE
+--   impinge test NEW.FILE                        (judges the cases below)
 -- "impinge check JOB.json" shows the standard rules' ids; each can be tightened, silenced or replaced here.
 local imp = require "impinge"
 local q = imp.q
@@ -41,3 +42,16 @@ rule {
 -- Something a person must confirm, by a field of the job.
 -- tighten { id = "surface-clear-of-dew-point", at_least = q "5 K", reason = "company practice" }
 -- silence { id = "wind-speed-in-window", reason = "we spray in closed halls only" }
+
+-- What each rule must say, so that a change of a figure cannot go unseen. job says all that the job would say here; quantities
+-- as in a job file. verdict: go, caution, stop, not known, not applicable, to be read on site.
+case { rule = "NEW-NAME", name = "two are enough", job = { crew = 2 }, verdict = "go" }
+case { rule = "NEW-NAME", name = "one is not", job = { crew = 1 }, verdict = "stop" }
+case { rule = "NEW-NAME", name = "nobody says", job = {}, verdict = "not known", missing = { "crew" } }
+case {
+  rule = "NEW-NAME-spread", name = "a cold wall",
+  job = { site = { air_temperature = "20 degC", relative_humidity = "50 %", surface_temperature = "12 degC" } },
+  verdict = "stop",
+  value = q "2.7 K", within = q "0.1 K",          -- the dew point at 20 degC and 50 % is 9.3 degC
+  passes = { ["site.surface_temperature"] = q "13.3 degC" },
+}
