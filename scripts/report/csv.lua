@@ -7,10 +7,12 @@ local view_of = require "report.view".of
 local columns = { "group", "rule", "stage", "verdict", "title", "value", "value_unit", "limit_kind", "limit", "limit_unit", "limit_from",
                   "margin", "margin_unit", "reason", "advice", "what_would_pass", "source" }
 
+local digits = 6 -- for a spreadsheet that works on with them
+
 local function split(value, system)
   if value == nil then return "", "" end
   if type(value) == "string" or type(value) == "boolean" then return tostring(value), "" end
-  return display.parts(value, system)
+  return display.parts(value, system, digits)
 end
 
 local function passes(view, finding)

@@ -25,7 +25,20 @@ local prices = { us = { ["/kg"] = "/lb", ["/m^2"] = "/ft^2", ["/L"] = "/gal" }, 
 -- Readings and differences to a tenth of a degree: nobody reads a thermometer closer.
 local tenths = { degC = true, degF = true, K = true, degC_diff = true, degF_diff = true }
 
-local digits_shown = 4
+-- What is measured or worked out is shown to three digits. What somebody has typed is shown as typed: a limit of 103.5 bar is
+-- no 104 bar. It is told by four digits, or it is a whole number.
+local digits_shown, typed_digits, most_digits = 3, 4, 6
+
+local function is_told(number, digits)
+  local told = tonumber(string.format("%." .. digits .. "g", number))
+  return math.abs(told - number) <= 1e-12 * math.abs(number)
+end
+
+local function digits_for(number)
+  if is_told(number, typed_digits) then return typed_digits end
+  if is_told(number, most_digits) and number == math.floor(number) then return most_digits end
+  return digits_shown
+end
 
 local function base_of(system)
   local base = type(system) == "table" and system.base or system
@@ -52,13 +65,13 @@ end
 
 function display.is_si(system) return system == nil or system == "si" end
 
--- The number as text, and the unit, "" for a pure number.
+-- The number as text, and the unit, "" for a pure number. digits: not those that the number deserves, but so many.
 function display.parts(value, system, digits)
   local unit = shown_unit(value, system)
   if tenths[unit] then
     return (string.format("%.1f", value:value(unit)):gsub("^%-0%.0$", "0.0")), unit
   end
-  local text = value:to(unit, digits or digits_shown)
+  local text = value:to(unit, digits or digits_for(value:value(unit)))
   local number, rest = text:match "^(%S+)%s+(.+)$"
   if not number then return text, "" end
   return number, rest
@@ -70,6 +83,15 @@ function display.show(value, system, digits)
   if not imp.is_quantity(value) then return tostring(value) end
   local number, unit = display.parts(value, system, digits)
   return unit == "" and number or number .. " " .. unit
+end
+
+-- Digits with which a value and its limit read differently, where they differ at all; nil: those that each deserves.
+function display.apart(value, limit, system)
+  if not (imp.is_quantity(value) and imp.is_quantity(limit)) or value:unit() ~= limit:unit() or value == limit then return nil end
+  if display.show(value, system) ~= display.show(limit, system) then return nil end
+  for digits = digits_shown + 1, most_digits do
+    if display.show(value, system, digits) ~= display.show(limit, system, digits) then return digits end
+  end
 end
 
 -- Number in the unit shown, for charts.

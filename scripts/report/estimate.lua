@@ -1,7 +1,9 @@
 -- The estimate: material, sets of drums, lifts, time, energy, cost and the thermal resistance that is reached.
 local imp = require "impinge"
+local display = require "report.display"
 local figures = require "report.figures"
 local page = require "report.page"
+local said = require "report.said"
 local view_of = require "report.view".of
 local work = require "rules.shared.work"
 
@@ -68,6 +70,15 @@ end
 local part_keys = { ["setting up"] = "set_up_time", ["hose warm-up, during setting up"] = "warm_up_time", ["spraying, pauses counted"] = "spraying_time",
                     ["of which the trigger is pulled"] = "trigger_time", ["waiting between lifts or coats"] = "waiting_time", ["cleaning up"] = "clean_up_time" }
 
+-- The day is planned at the flow of the job; where the rig sprays another, the reader learns of both.
+function estimate:flow_counted()
+  local planned, point = self.results.planned_flow, self.results.operating_point
+  if not planned then return nil end
+  local system = self.view.system
+  if not point or not said.differ(planned, point.flow) then return self.t("at_planned_flow", display.show(planned, system)) end
+  return self.t("at_planned_not_predicted", display.show(planned, system), display.show(point.flow, system))
+end
+
 function estimate:times()
   local t, plan = self.t, figures.finding(self.results, "day-plan")
   self:group "times"
@@ -77,7 +88,8 @@ function estimate:times()
     if key then
       local value = imp.is_quantity(part.value) and part.value or nil
       self.times_of[key] = value
-      self:figure(key, t(key), value, not value and tostring(part.value) or nil)
+      local remark = value and key == "spraying_time" and self:flow_counted() or nil
+      self:figure(key, t(key), value, remark or not value and tostring(part.value) or nil)
     end
   end
   self.day = plan and plan.value
@@ -139,10 +151,12 @@ function estimate:insulation()
   end
 end
 
+local verdict_keys = { go = "go", caution = "caution", stop = "stop", ["not known"] = "stop" }
+
 return function(results)
   local view, job = view_of(results), host.job()
   local t = view.t
-  local self = setmetatable({ results = results, t = t, job = job, rows = {}, data = {}, is_coating = work.is_coating(job) }, estimate)
+  local self = setmetatable({ results = results, view = view, t = t, job = job, rows = {}, data = {}, is_coating = work.is_coating(job) }, estimate)
   self:material()
   self:lifts()
   self:times()
@@ -151,13 +165,15 @@ return function(results)
   self:insulation()
   local cautions, is_english = t:cautions(results.cautions)
   return {
-    report = "estimate", title = t "estimate", view = view, facts = page.job_facts(t, results), footer = t("footer", results.version or ""),
+    report = "estimate", title = t "estimate", view = view, verdict = results.verdict,
+    verdict_text = t("estimate_" .. verdict_keys[results.verdict], t("verdict " .. results.verdict)) .. " " .. said.counts(t, results) .. ".",
+    first = t:list "first_cautions", facts = page.job_facts(t, results), footer = t("footer", results.version or ""),
     blocks = {
       { kind = "table", unseen = true, caption = t "estimate", grouped = t "group", rows = self.rows,
         columns = { { label = t "item" }, { label = t "figure" }, { label = t "remark" } } },
       { kind = "text", text = t "estimate_note" },
       { kind = "heading", text = t "before_you_start" }, { kind = "list", items = cautions, english = is_english },
     },
-    data = { job = results.job, version = results.version, figures = self.data, cautions = results.cautions },
+    data = { job = results.job, verdict = results.verdict, stage = results.stage, version = results.version, figures = self.data, cautions = results.cautions },
   }
 end

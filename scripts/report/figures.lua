@@ -64,10 +64,11 @@ local function add_currents(results, job)
   results.line_currents.power_heating, results.line_currents.power_spraying = design.heating.active_power, design.spraying.active_power
 end
 
--- Add to results, once: operating_point or no_operating_point, profiles, line_currents.
+-- Add to results, once: planned_flow, operating_point or no_operating_point, profiles, line_currents.
 function figures.add(results)
   if results.operating_point or results.no_operating_point then return results end
   local job = host.job()
+  results.planned_flow = job.settings.flow
   add_point(results, job)
   add_currents(results, job)
   return results

@@ -21,21 +21,25 @@ end
 
 function writer:show(value) return h(display.show(value, self.view.system)) end
 
-function writer:title(finding) return page.words(self.t:title(finding)) end
+function writer:title(finding)
+  return h(said.outcome(self.t, finding)) .. page.words(self.t:title(finding))
+end
 
 function writer:english(text) return page.words(text, self.t.language ~= "en") end
 
 function writer:limit(finding)
-  if finding.limit == nil then return "" end
+  local _, limit = said.value_and_limit(finding, self.view.system)
+  if limit == nil then return "" end
   local origin = finding.limit_origin and (" <span class=small>(" .. h(self.t:origin(finding.limit_origin)) .. ")</span>") or ""
-  return h(said.limit_kind(self.t, finding)) .. " " .. self:show(finding.limit) .. origin
+  return h(said.limit_kind(self.t, finding)) .. " " .. h(limit) .. origin
 end
 
 function writer:measured(finding)
   local t, parts = self.t, {}
-  if finding.value ~= nil then parts[#parts + 1] = "<strong>" .. self:show(finding.value) .. "</strong>" end
+  local value = said.value_and_limit(finding, self.view.system)
+  if value then parts[#parts + 1] = "<strong>" .. h(value) .. "</strong>" end
   if finding.limit ~= nil then parts[#parts + 1] = t("allowed_is", self:limit(finding)) end
-  if finding.margin ~= nil then parts[#parts + 1] = t("margin_is", self:show(finding.margin)) end
+  if finding.margin ~= nil then parts[#parts + 1] = t("margin_is", h(said.margin(finding, self.view.system))) end
   return #parts > 0 and ("<p>" .. table.concat(parts, "; ") .. "</p>") or ""
 end
 
@@ -102,10 +106,10 @@ function writer:section(heading, verdicts)
 end
 
 function writer:row(finding)
-  local t = self.t
+  local t, value = self.t, said.value_and_limit(finding, self.view.system)
   return "<tr id=" .. self.anchors[finding] .. "><th scope=row>" .. self:title(finding) .. "</th><td class=number data-label=\"" .. h(t "value") .. "\">" ..
-    (finding.value ~= nil and self:show(finding.value) or "") .. "</td><td data-label=\"" .. h(t "allowed") .. "\">" .. self:limit(finding) ..
-    "</td><td class=number data-label=\"" .. h(t "margin") .. "\">" .. (finding.margin ~= nil and self:show(finding.margin) or "") .. "</td><td class=reason>" ..
+    h(value or "") .. "</td><td data-label=\"" .. h(t "allowed") .. "\">" .. self:limit(finding) ..
+    "</td><td class=number data-label=\"" .. h(t "margin") .. "\">" .. (finding.margin ~= nil and h(said.margin(finding, self.view.system)) or "") .. "</td><td class=reason>" ..
     self:reason(finding) .. " <span class=small>" .. self:source(finding) .. "</span>" .. self:notes(finding) ..
     self.sheets:of(finding, (t:title(finding)), self.anchors[finding]) .. "</td></tr>\n"
 end
@@ -161,9 +165,9 @@ end
 return function(results)
   local self = new_writer(results)
   local t, view = self.t, self.view
-  local verdict_text = h(t("meaning " .. results.verdict)) .. " " .. h(said.counts(t, results)) .. "."
+  local verdict_text = h(said.meaning(t, results))
   if results.capped and #results.capped > 0 then verdict_text = verdict_text .. " " .. h(t "capped") end
-  local head = "<h1>" .. h(t "prejob") .. "</h1>\n" .. page.verdict(t, results.verdict, verdict_text) .. page.facts(page.job_facts(t, results))
+  local head = "<h1>" .. h(t "prejob") .. "</h1>\n" .. page.verdict(t, results.verdict, verdict_text) .. page.first_cautions(t) .. page.facts(page.job_facts(t, results))
   local main = self:section(t "do_first", { "stop", "not known" }) .. self:section(t "keep_in_mind", { "caution" }) ..
     self:list(t "read_on_site", "to be read on site") .. self:confirm_list(t "confirm_on_site", "to be read on site", "\u{2610}") ..
     (view.is_bare and "" or self:expected()) .. self:list(t "in_order", "go") .. self:confirm_list(t "confirmed", "go", "\u{2611}") ..

@@ -84,7 +84,7 @@ local function facts(day, system)
   local parts = {}
   for _, fact in ipairs(day.facts) do
     local rows = {}
-    for i, entry in ipairs(fact.values or {}) do rows[i] = { entry.label, words.show(entry.value, system), entry.note or "" } end
+    for i, entry in ipairs(fact.values or {}) do rows[i] = { entry.label, words.measured(entry.value, system), entry.note or "" } end
     parts[#parts + 1] = section(fact.title, (#rows > 0 and rows_table(fact.title, { "What", "Value", "Note" }, rows)
       or "<p>Not known: " .. h(fact.reason or fact.status) .. "</p>") .. rule_notes(fact, system))
   end
@@ -104,8 +104,8 @@ end
 local function columns(day, system)
   local rows = {}
   for i, column in ipairs(day.summary.columns) do
-    rows[i] = { (column.name:gsub("_", " ")), words.show(column.spraying_min, system), words.show(column.spraying_mean, system),
-                words.show(column.spraying_max, system), tostring(column.missing) }
+    rows[i] = { (column.name:gsub("_", " ")), words.measured(column.spraying_min, system), words.measured(column.spraying_mean, system),
+                words.measured(column.spraying_max, system), tostring(column.missing) }
   end
   return section("Columns, while spraying", rows_table("Columns", { "Column", "Lowest", "Mean", "Highest", "Missing in all" }, rows))
 end
@@ -158,7 +158,7 @@ end
 local function cell(row, figure, system)
   local value = row[figure.key]
   if value == nil then return "" end
-  return (figure.unit and value:to(figure.unit, 3) or display.show(value, system)) .. (row.outliers and row.outliers[figure.key] and " (outlier)" or "")
+  return (figure.unit and value:to(figure.unit, 3) or words.measured(value, system)) .. (row.outliers and row.outliers[figure.key] and " (outlier)" or "")
 end
 
 local function fleet_rows(report)

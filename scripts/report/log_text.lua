@@ -1,5 +1,4 @@
 -- Job logs as plain text: the day report of one, the fleet table of many.
-local display = require "report.display"
 local escape = require "report.escape"
 local words = require "report.log_words"
 
@@ -81,7 +80,7 @@ local function add_facts(lines, day, system)
     heading(lines, fact.title)
     if fact.status == "known" then
       for _, entry in ipairs(fact.values) do
-        labelled(lines, entry.label, words.show(entry.value, system) .. (entry.note and " (" .. entry.note .. ")" or ""))
+        labelled(lines, entry.label, words.measured(entry.value, system) .. (entry.note and " (" .. entry.note .. ")" or ""))
       end
       if fact.criterion_text then labelled(lines, "how", words.criterion(fact, system)) end
     else
@@ -103,8 +102,8 @@ end
 local function add_columns(lines, day, system)
   heading(lines, "Columns: lowest, mean, highest (while spraying), missing")
   for _, column in ipairs(day.summary.columns) do
-    local text = column.spraying_mean and words.show(column.spraying_min, system) .. ", " .. words.show(column.spraying_mean, system) .. ", " ..
-                 words.show(column.spraying_max, system) or column.mean and "never while spraying" or "no value"
+    local text = column.spraying_mean and words.measured(column.spraying_min, system) .. ", " .. words.measured(column.spraying_mean, system) .. ", " ..
+                 words.measured(column.spraying_max, system) or column.mean and "never while spraying" or "no value"
     labelled(lines, (column.name:gsub("_", " ")), text .. (column.missing > 0 and "; " .. column.missing .. " missing" or ""))
   end
 end
@@ -129,7 +128,7 @@ end
 local function cell(row, figure, system)
   local value = row[figure.key]
   if value == nil then return "-" end
-  if figure.unit then value = value:to(figure.unit, 3) else value = display.show(value, system) end
+  if figure.unit then value = value:to(figure.unit, 3) else value = words.measured(value, system) end
   return value .. (row.outliers and row.outliers[figure.key] and " !" or "")
 end
 
@@ -181,7 +180,7 @@ local function fleet_table(report)
   for _, chart in ipairs(report.charts) do
     if chart.key and #chart.signals > 0 then
       lines[#lines + 1] = wrap(string.format("! %s outside %s to %s, the limits of its individuals chart over these files (e-Handbook 6.3.2.2)", chart.title,
-        display.show(chart.lower, report.units), display.show(chart.upper, report.units)), "", "  ")
+        words.measured(chart.lower, report.units), words.measured(chart.upper, report.units)), "", "  ")
     end
   end
   for _, row in ipairs(report.rows) do

@@ -14,16 +14,23 @@ function words.duration(time)
   if time == nil then return "-" end
   local seconds = time:value "s"
   if seconds < 120 then return time:to("s", 3) end
-  if seconds < 7200 then return time:to("min", 4) end
-  return time:to("h", 4)
+  if seconds < 7200 then return time:to("min", 3) end
+  return time:to("h", 3)
 end
 
-function words.show(value, system)
+-- What was read or worked out, to three digits; a ratio near 1 needs one more to say anything.
+function words.measured(value, system)
+  local is_pure = imp.is_quantity(value) and value:unit() == "1"
+  return words.show(value, system, is_pure and 4 or 3)
+end
+
+-- digits: nil for those that the number deserves, as where somebody has typed it.
+function words.show(value, system, digits)
   if imp.is_quantity(value) then
     local ok = pcall(value.value, value, "s")
     if ok then return words.duration(value) end
   end
-  return display.show(value, system)
+  return display.show(value, system, digits)
 end
 
 -- Seconds of a log's own clock as text, in its zone: "2031-04-17 07:40:12" or "840 s".
@@ -55,9 +62,9 @@ function words.when(day, span)
 end
 
 function words.value(entry, system)
-  local text = entry.label .. " " .. words.show(entry.value, system)
+  local text = entry.label .. " " .. words.measured(entry.value, system)
   if entry.low and entry.high and entry.low ~= entry.high then
-    text = text .. " (" .. words.show(entry.low, system) .. " to " .. words.show(entry.high, system) .. ")"
+    text = text .. " (" .. words.measured(entry.low, system) .. " to " .. words.measured(entry.high, system) .. ")"
   end
   if entry.note then text = text .. ", " .. entry.note end
   return text
@@ -89,7 +96,7 @@ end
 function words.totals(day, system)
   local s, list = day.summary, {}
   local function add(label, text) if text then list[#list + 1] = { label, text } end end
-  local function show(value) return value and words.show(value, system) end
+  local function show(value) return value and words.measured(value, system) end
   add("From", s.first_time)
   add("To", s.last_time)
   add("Logged", words.duration(s.logged_time))

@@ -10,8 +10,9 @@ local function finding_rows(view, results, verdicts)
   for _, verdict in ipairs(verdicts) do
     for _, finding in ipairs(results.findings) do
       if finding.verdict == verdict then
-        rows[#rows + 1] = { t("verdict " .. verdict), (t:title(finding)), finding.value or "", finding.limit and said.limit_kind(t, finding) or "",
-                            finding.limit or "", (t:sentence(finding.reason or "")), finding.verdict ~= "go" and finding.advice or "" }
+        local value, limit = said.value_and_limit(finding, view.system)
+        rows[#rows + 1] = { t("verdict " .. verdict), (said.title(t, finding)), value or "", finding.limit and said.limit_kind(t, finding) or "",
+                            limit or "", (t:sentence(finding.reason or "")), finding.verdict ~= "go" and finding.advice or "" }
       end
     end
   end
@@ -41,7 +42,7 @@ return function(results)
   blocks[#blocks + 1] = { kind = "heading", text = t "before_you_start" }
   blocks[#blocks + 1] = { kind = "list", items = (t:cautions(results.cautions)) }
   return write {
-    title = t "prejob", view = view, verdict = results.verdict, verdict_text = t("meaning " .. results.verdict) .. " " .. said.counts(t, results) .. ".",
+    title = t "prejob", view = view, first = t:list "first_cautions", verdict = results.verdict, verdict_text = said.meaning(t, results),
     facts = page.job_facts(t, results), blocks = blocks, footer = t("footer", results.version or ""),
   }
 end

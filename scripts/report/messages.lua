@@ -24,6 +24,11 @@ function book:__call(key, ...)
   return (text:format(...))
 end
 
+-- Several lines under one key.
+function book:list(key)
+  return self.lists[key] or english.lists[key] or error("no list of messages has the key " .. tostring(key), 2)
+end
+
 -- title, sentence and cautions return also whether the text stayed in English.
 function book:title(finding)
   if self.language == "en" then return finding.title, false end
@@ -50,7 +55,7 @@ function book:origin(name) return self.origins and self.origins[name] or name en
 function messages.of(language)
   local given = table_of(language)
   return setmetatable({
-    language = given.language, words = given.words, titles = given.titles, sentences = given.sentences,
+    language = given.language, words = given.words, lists = given.lists or {}, titles = given.titles, sentences = given.sentences,
     groups = given.groups, origins = given.origins, translated_cautions = given.cautions,
   }, book)
 end

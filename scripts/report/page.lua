@@ -20,6 +20,13 @@ function page.verdict(t, verdict, text)
   return "<div class=\"verdict " .. page.classes[verdict] .. "\"><strong>" .. h(t("verdict " .. verdict)) .. "</strong> " .. text .. "</div>\n"
 end
 
+-- What can hurt, in a few lines right under the verdict.
+function page.first_cautions(t)
+  local items = {}
+  for i, line in ipairs(t:list "first_cautions") do items[i] = "<li>" .. h(line) .. "</li>" end
+  return "<ul class=first>" .. table.concat(items) .. "</ul>\n"
+end
+
 -- facts: { { label, text }, ... }
 function page.facts(facts)
   local items = {}

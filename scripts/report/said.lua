@@ -1,4 +1,5 @@
 -- What the pre-job report says about a finding in words, the same in every format.
+local imp = require "impinge"
 local display = require "report.display"
 
 local said = {}
@@ -14,6 +15,31 @@ function said.counts(t, results)
   end
   return table.concat(parts, ", ")
 end
+
+-- A rule's title says what should be so; in front of it stands what became of it. The second result: the title stayed in English.
+local outcomes = { ["stop"] = "outcome stop", ["not known"] = "outcome not known", ["caution"] = "outcome caution" }
+
+function said.outcome(t, finding)
+  local key = outcomes[finding.verdict]
+  return key and t(key) .. " " or ""
+end
+
+function said.title(t, finding)
+  local title, is_english = t:title(finding)
+  return said.outcome(t, finding) .. title, is_english
+end
+
+-- What a verdict means, in a sentence, with how many findings of each kind there are.
+function said.meaning(t, results) return t("meaning " .. results.verdict) .. " " .. said.counts(t, results) .. "." end
+
+-- Value and limit as text, told apart where they differ.
+function said.value_and_limit(finding, system)
+  local digits = display.apart(finding.value, finding.limit, system)
+  return finding.value ~= nil and display.show(finding.value, system, digits) or nil, finding.limit ~= nil and display.show(finding.limit, system, digits) or nil
+end
+
+-- A margin is always worked out.
+function said.margin(finding, system) return display.show(finding.margin, system, 3) end
 
 function said.limit_kind(t, finding)
   return finding.limit_kind == "at most" and t "at_most" or t "at_least"
@@ -43,6 +69,11 @@ function said.substituted(line)
   return line.substituted ~= line.formula and line.substituted or nil
 end
 
+-- Whether two figures read differently; a percent is less than anybody sees on a gauge.
+function said.differ(planned, predicted)
+  return (predicted / planned - 1):abs() > imp.q "1 %"
+end
+
 -- The operating point in a few lines: { { label, text }, ... }
 function said.point(t, results, system)
   local point, facts = results.operating_point, {}
@@ -51,6 +82,7 @@ function said.point(t, results, system)
     if value ~= nil then facts[#facts + 1] = { label, display.show(value, system) } end
   end
   add(t "flow", point.flow)
+  if results.planned_flow and said.differ(results.planned_flow, point.flow) then add(t "flow_planned", results.planned_flow) end
   add(t "governs", (t:sentence(point.governs)))
   for _, side in ipairs { "iso", "resin" } do
     add(t("pump_pressure", t(side)), point[side .. "_pump_pressure"])

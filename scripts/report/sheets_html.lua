@@ -12,17 +12,20 @@ function sheets.new(view)
   return setmetatable({ view = view, seen = {}, appendix = {} }, sheets)
 end
 
+-- Whoever follows a calculation wants a digit more than whoever reads its outcome.
+local working_digits = 4
+
 function sheets:show(value)
   local t = self.view.t
   if value == true then return h(t "yes") end
   if value == false then return h(t "no") end
-  return h(display.show(value, self.view.system))
+  return h(display.show(value, self.view.system, working_digits))
 end
 
 -- What the same value is in SI, where the page shows another system.
 function sheets:si_cell(value)
   if display.is_si(self.view.system) then return "" end
-  return "<td class=number>" .. (value ~= nil and h(display.show(value, "si")) or "") .. "</td>"
+  return "<td class=number>" .. (value ~= nil and h(display.show(value, "si", working_digits)) or "") .. "</td>"
 end
 
 function sheets:rows(sheet)

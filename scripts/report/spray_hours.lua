@@ -94,6 +94,6 @@ return function(results)
   return {
     report = "spray hours", title = t "spray_hours", view = view, digits = 3, verdict = hours.verdict,
     verdict_text = t("hours_counts", tostring(hours.counts.go), tostring(hours.counts.caution), tostring(#hours.hours)),
-    facts = page.job_facts(t, results), blocks = blocks, footer = t("footer", results.version or ""), data = data_of(results, hours),
+    first = t:list "first_cautions", facts = page.job_facts(t, results), blocks = blocks, footer = t("footer", results.version or ""), data = data_of(results, hours),
   }
 end

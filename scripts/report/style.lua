@@ -40,6 +40,7 @@ details > div { background: var(--tint); padding: .5rem .75rem; }
 code { font: .875em/1.4 "DejaVu Sans Mono", monospace; white-space: pre-wrap; }
 ul, ol { padding-left: 1.4rem; margin: .3rem 0; }
 ul.boxes { list-style: none; padding: 0; columns: 18rem; } ul.boxes li { padding: .15rem 0 .15rem 1.5em; text-indent: -1.5em; break-inside: avoid; }
+ul.first { margin: 0 0 1rem; } ul.first li { margin: .15rem 0; }
 .cautions li { margin: .4rem 0; }
 figure { margin: 1rem 0 1.5rem; break-inside: avoid; max-width: 40rem; } figcaption { font-weight: bold; padding-bottom: .3rem; }
 svg.chart { display: block; width: 100%; height: auto; color: var(--ink); }

@@ -29,12 +29,13 @@ function writer:show(value) return display.show(value, self.view.system) end
 
 function writer:sentence(finding)
   local parts, t = {}, self.t
-  if finding.value ~= nil then parts[#parts + 1] = self:show(finding.value) end
-  if finding.limit ~= nil then
+  local value, limit = said.value_and_limit(finding, self.view.system)
+  if value then parts[#parts + 1] = value end
+  if limit then
     local origin = finding.limit_origin and (" (" .. t:origin(finding.limit_origin) .. ")") or ""
-    parts[#parts + 1] = said.limit_kind(t, finding) .. " " .. self:show(finding.limit) .. origin
+    parts[#parts + 1] = said.limit_kind(t, finding) .. " " .. limit .. origin
   end
-  if finding.margin ~= nil then parts[#parts + 1] = t("margin_is", self:show(finding.margin)) end
+  if finding.margin ~= nil then parts[#parts + 1] = t("margin_is", said.margin(finding, self.view.system)) end
   return table.concat(parts, "; ")
 end
 
@@ -67,7 +68,7 @@ end
 function writer:finding(finding)
   local t = self.t
   local verdict = t("verdict " .. finding.verdict)
-  self:add(wrap.lines(("%s  [%s]"):format(t:title(finding), t:group(finding.group)), wrap.padded(verdict .. " ", label_columns), string.rep(" ", label_columns)))
+  self:add(wrap.lines(("%s  [%s]"):format(said.title(t, finding), t:group(finding.group)), wrap.padded(verdict .. " ", label_columns), string.rep(" ", label_columns)))
   self:labelled(t "found", self:sentence(finding))
   self:labelled(t "why", (t:sentence(finding.reason)))
   self:parts(finding)
@@ -129,7 +130,9 @@ function writer:expected()
   local drawn = charts.all(self.view, shown)
   if #facts == 0 and #drawn == 0 and not results.no_operating_point then return end
   self:heading(t "expected_today")
-  for _, fact in ipairs(facts) do self:add("  " .. wrap.padded(fact[1], 36) .. " " .. fact[2]) end
+  local widest = 0
+  for _, fact in ipairs(facts) do widest = math.max(widest, wrap.columns(fact[1])) end
+  for _, fact in ipairs(facts) do self:add("  " .. wrap.padded(fact[1], widest) .. "  " .. fact[2]) end
   if results.no_operating_point then self:add(wrap.lines(t("no_point", results.no_operating_point), "  ", "  ")) end
   for _, spec in ipairs(drawn) do
     local titles, rows = chart.rows(spec)
@@ -177,8 +180,10 @@ return function(results)
   self:add(t("prejob"):upper() .. ": " .. t("verdict " .. results.verdict))
   self:add("")
   self:add(wrap.lines((results.job.name or t "unnamed") .. (results.job.date and (", " .. results.job.date) or ""), "", ""))
-  self:add(t "stage" .. ": " .. t(results.stage) .. ". " .. said.counts(t, results) .. ".")
+  self:add(t "stage" .. ": " .. t(results.stage) .. ".")
+  self:add(wrap.lines(said.meaning(t, results), "", ""))
   if results.capped and #results.capped > 0 then self:add(wrap.lines(t "capped", "", "")) end
+  for _, line in ipairs(t:list "first_cautions") do self:add(wrap.lines(line, "  ! ", "    ")) end
   self:findings()
   self:expected()
   self:cautions()

@@ -5,6 +5,7 @@ Every test's name is the sentence it proves. Texts that cannot be shown harmless
 written here a second time, from the description in scripts/report/escape.lua.
 """
 import csv
+import decimal
 import io
 import json
 import pathlib
@@ -134,14 +135,32 @@ def is_number(cell):
 TENTHS = {"degC", "degF", "K", "degC_diff", "degF_diff"}
 
 
-def shown(quantity):
-    """The documented rounding: four significant digits, temperatures to a tenth."""
+def is_told(value, digits):
+    return abs(float(f"{value:.{digits}g}") - value) <= 1e-12 * abs(value)
+
+
+def shown(quantity, digits=None):
+    """The documented rounding: temperatures to a tenth; three significant digits, or as typed where four tell the number or it is whole."""
     unit, value = quantity["unit"], quantity["value"]
-    number = f"{value:.1f}" if unit in TENTHS else f"{value:.4g}"
-    number = re.sub(r"e([+-])0*(\d)", lambda m: "e" + m[1].replace("+", "") + m[2], number)
+    if digits is None:
+        digits = 4 if is_told(value, 4) else 6 if is_told(value, 6) and value == int(value) else 3
+    number = f"{value:.1f}" if unit in TENTHS else format(decimal.Decimal(f"{value:.{digits}g}"), "f")
     if re.fullmatch(r"-0(\.0)?", number):
         number = number[1:]
     return number, "" if unit == "1" else unit
+
+
+def digits_of(finding, name):
+    """A margin is worked out: three. Value and limit get more where they would read the same without being so."""
+    value, limit = finding.get("value"), finding.get("limit")
+    if name == "margin":
+        return 3
+    if not isinstance(value, dict) or not isinstance(limit, dict) or value == limit or value["unit"] != limit["unit"] or shown(value) != shown(limit):
+        return None
+    return next((digits for digits in (4, 5, 6) if shown(value, digits) != shown(limit, digits)), None)
+
+
+OUTCOMES = {"stop": "Not met: ", "not known": "Find out: ", "caution": "Check: "}
 
 
 def numbers_agree(job, *options):
@@ -158,17 +177,17 @@ def numbers_agree(job, *options):
         cell = dict(zip(head, row))
         proves("rows stand in the order of the findings", cell["rule"] == finding["id"], finding["id"])
         there = page.by_id.get(f"f{place}", "")
-        proves("HTML has every finding", finding["title"] in there, finding["title"])
-        at = text.find(collapsed(finding["title"]) + ("  [" if finding["verdict"] in ("stop", "not known", "caution") else " ["))
-        at = at if at >= 0 else text.find(collapsed(finding["title"]) + " [")
+        title = OUTCOMES.get(finding["verdict"], "") + finding["title"]
+        proves("HTML has every finding, with what became of it in front of its title", title in there, title)
+        at = text.find(collapsed(title) + " [")
         proves("text has every finding", at >= 0, finding["title"])
         for name in ("value", "limit", "margin"):
             if not isinstance(finding.get(name), dict):
                 continue
-            number, unit = shown(finding[name])
+            proves("CSV has six digits for whoever works on with them", (cell[name], cell[name + "_unit"]) == shown(finding[name], 6), cell[name])
+            number, unit = shown(finding[name], digits_of(finding, name))
             both = f"{number} {unit}".strip()
             place_text = f"{finding['id']} {name}: {both}"
-            proves("JSON and CSV agree digit for digit", (cell[name], cell[name + "_unit"]) == (number, unit), f"{place_text} {cell[name]}")
             proves("JSON and HTML agree digit for digit", re.search(rf"(?<!\d)(?<!\d\.){re.escape(both)}(?!\d)(?!\.\d)", there), place_text + there[:200])
             proves("JSON and text agree digit for digit", re.search(rf"(?<!\d)(?<!\d\.){re.escape(both)}(?!\d)(?!\.\d)", text[at:at + 700]), place_text)
             if name != "margin":
@@ -266,7 +285,7 @@ def rule_texts_survive(folder):
         there = page.by_id[f"f{places[identity]}"]
         proves("a rule's texts read back from HTML", there.count(seen) >= 4, (seen[:60], there[:200]))
         proves("a rule's title reads back from text", collapsed(one_line(seen)) in plain, seen[:60])
-        proves("a rule's title reads back from Markdown", collapsed(one_line(seen)) in (collapsed(cell) for cell in cells), seen[:60])
+        proves("a rule's title reads back from Markdown", collapsed(OUTCOMES["not known"] + one_line(seen)) in (collapsed(cell) for cell in cells), seen[:60])
 
 
 # ---- the rest
@@ -327,7 +346,7 @@ def units_of_ones_own(folder):
     proves("us shows psi", pressure("us")[1] == "psi" and abs(float(pressure("us")[0]) - bar * 1e5 / 6894.757) < 1)
     own = folder / "units.json"
     own.write_text('{"impinge": 1, "kind": "units", "base": "us", "show": {"psi": "kPa"}}')
-    proves("a file of one's own shows kPa", pressure(own) == (f"{bar * 100:.4g}", "kPa"), pressure(own))
+    proves("a file of one's own shows kPa", pressure(own) == (f"{bar * 100:.6g}", "kPa"), pressure(own))
     beside = json.loads((ORCHARD / "job.json").read_text())
     for name in ("rig", "material"):
         beside[name] = json.loads((ORCHARD / f"{name}.json").read_text())
@@ -352,6 +371,7 @@ def second_language():
         proves(f"{report}: dates stay ISO", "2031-04-17" in html)
     bad = run(ORCHARD / "bad-day.json", "--format", "html", "--language", "es")
     proves("the verdict is Spanish", "<strong>ALTO</strong>" in bad)
+    proves("so is what became of a rule", "No se cumple: Presión bien ajustada" in bad and "Not met" not in bad)
     proves("advice that is not translated is marked as English", "<span lang=en>Use a larger plug and socket" in bad)
     first, second = run(ORCHARD / "job.json", "--format", "csv"), run(ORCHARD / "job.json", "--format", "csv", "--language", "es")
     numbers = [[row[i] for i in (1, 5, 6, 8, 9, 11, 12)] for row in csv_rows(first)]
@@ -371,6 +391,33 @@ def reports_without_enough(folder):
            all("expect" not in r and "set" not in r for r in sheet["readings"] if r["key"] in sheet["not_known"]))
 
 
+def verdict_and_cautions_come_first():
+    for job, verdict, meaning in (("job.json", "GO", "Nothing was found against starting."), ("bad-day.json", "STOP", "Do not start.")):
+        for report in REPORTS[:3]:  # spray hours have a verdict of their own
+            html, text = (run(ORCHARD / job, "--report", report, "--format", form) for form in ("html", "text"))
+            box, _, rest = html.partition("</header>")[0].partition("</div>")
+            proves(f"{report} of {job}: the verdict is on top", f"<strong>{verdict}</strong>" in box, box[-200:])
+            proves(f"{report} of {job}: at most four cautions follow it at once", rest.startswith("\n<ul class=first>") and 1 <= rest.count("<li>") <= 4, rest[:80])
+            proves(f"{report} of {job}: they name lungs, pressure, electricity and heat",
+                   all(word in rest for word in ("Isocyanates", "supplied-air", "high pressure", "licensed electrician", "local code", "Hot fluid")), rest[:600])
+            proves(f"{report} of {job}: as text they stand before the first table", 0 < text.find("  ! Isocyanates") < text.find("---"), text[:300])
+        proves(f"{job}: the pre-job check says what the verdict means", meaning in run(ORCHARD / job) and meaning in run(ORCHARD / job, "--format", "html"))
+    proves("an estimate of a stop says that the job must not start", "must not start" in run(ORCHARD / "bad-day.json", "--report", "estimate"))
+    proves("an estimate's JSON has the verdict", json.loads(run(ORCHARD / "bad-day.json", "--report", "estimate", "--format", "json"))["verdict"] == "stop")
+
+
+def planned_and_predicted_flow():
+    result = json.loads(run(ORCHARD / "job.json", "--format", "json"))
+    planned, predicted = shown(result["planned_flow"])[0], shown(result["operating_point"]["flow"])[0]
+    proves("the example plans another flow than is predicted", planned != predicted)
+    text = collapsed(run(ORCHARD / "job.json"))
+    proves("both flows are named", f"flow predicted while spraying, both sides {predicted} L/min" in text and f"flow planned in the job, both sides {planned} L/min" in text)
+    proves("the estimate says which flow its times are at",
+           f"at the planned flow, {planned} L/min; predicted while spraying: {predicted} L/min" in collapsed(run(ORCHARD / "job.json", "--report", "estimate")))
+
+
+verdict_and_cautions_come_first()
+planned_and_predicted_flow()
 numbers_agree(ORCHARD / "job.json")
 numbers_agree(ORCHARD / "bad-day.json")
 numbers_agree(ORCHARD / "job.json", "--stage", "plan")

@@ -64,6 +64,7 @@ return function(document)
   for i, fact in ipairs(document.facts) do facts[i] = "- " .. m(fact[1]) .. ": " .. m(fact[2]) end
   parts[2] = table.concat(facts, "\n") .. "\n"
   if document.verdict_text then parts[#parts + 1] = m(document.verdict_text) .. "\n" end
+  if document.first then parts[#parts + 1] = blocks.list(document, { items = document.first }) end
   for _, block in ipairs(document.blocks) do parts[#parts + 1] = blocks[block.kind](document, block) end
   parts[#parts + 1] = m(document.footer)
   return table.concat(parts, "\n") .. "\n"

@@ -71,6 +71,8 @@ return function(document)
   lines[3] = ""
   for _, fact in ipairs(document.facts) do lines[#lines + 1] = wrap.lines(fact[2], wrap.padded(fact[1] .. ":", 14) .. " ", string.rep(" ", 15)) end
   if document.verdict_text then lines[#lines + 1] = wrap.lines(document.verdict_text, "", "") end
+  for _, line in ipairs(document.first or {}) do lines[#lines + 1] = wrap.lines(line, "  ! ", "    ") end
+  if document.blocks[1] and document.blocks[1].kind == "table" then lines[#lines + 1] = "" end
   for _, block in ipairs(document.blocks) do lines[#lines + 1] = blocks[block.kind](document, block) end
   lines[#lines + 1] = ""
   lines[#lines + 1] = wrap.lines(document.footer, "", "")

@@ -3,6 +3,15 @@ return {
   language = "en",
   groups = { power = "power", air = "air", hoses = "hoses", heating = "heating", settings = "settings", drive = "drive", feed = "feed",
     mixing = "mixing", material = "material", weather = "weather", work = "work", confirm = "confirm" },
+  lists = {
+    -- under every verdict: at most four short lines
+    first_cautions = {
+      "Isocyanates harm lungs for life: supplied-air mask, gloves, full suit, ventilation on, everybody else out until the re-entry time is over.",
+      "Injection under high pressure: jets and leaks go through skin. Relieve pressure before opening anything; any such wound to a surgeon at once.",
+      "Electricity kills: a licensed electrician connects, protects and opens cabinets; the local code decides.",
+      "Hot fluid and surfaces burn, and thick foam can catch fire hours later: keep to lift and wait, and keep a fire watch.",
+    },
+  },
   words = {
     -- verdicts
     ["verdict stop"] = "STOP", ["verdict not known"] = "NOT KNOWN", ["verdict caution"] = "CAUTION", ["verdict go"] = "GO",
@@ -10,9 +19,10 @@ return {
     ["meaning stop"] = "Do not start. Put right what is listed first below.",
     ["meaning not known"] = "Do not start yet. Find out what is listed below.",
     ["meaning caution"] = "May start with the cautions below in mind.",
-    ["meaning go"] = "Nothing stands against starting.",
+    ["meaning go"] = "Nothing was found against starting.",
     ["count stop"] = "%s to stop", ["count not known"] = "%s not known", ["count caution"] = "%s with caution", ["count go"] = "%s in order",
     ["count to be read on site"] = "%s to be read on site", ["count not applicable"] = "%s not applicable",
+    ["outcome stop"] = "Not met:", ["outcome caution"] = "Check:", ["outcome not known"] = "Find out:",
     -- what the job is
     job = "Job", date = "Date", rig = "Rig", material = "Material", stage = "Stage", site = "site", plan = "plan",
     unnamed = "job without a name",
@@ -43,7 +53,7 @@ return {
     iso = "iso", resin = "resin", window = "material's window", breaker = "breaker %s", heating_up = "heating up", spraying = "spraying",
     ["chart data"] = "Figures behind this chart", lowest = "lowest", highest = "highest", ["to"] = "to",
     no_point = "The operating point of the rig is not known: %s",
-    flow = "flow, both sides together", governs = "what holds the flow where it is", gun_pressure = "pressure at the gun, %s",
+    flow = "flow predicted while spraying, both sides", flow_planned = "flow planned in the job, both sides", governs = "what holds the flow where it is", gun_pressure = "pressure at the gun, %s",
     gun_temperature = "temperature at the gun, %s", pump_pressure = "gauge at the pump, %s, flowing", mixed_temperature = "mixed at the gun",
     imbalance = "difference of the gun pressures", drive_pressure = "drive pressure", motor_power = "motor power",
     -- footer
@@ -64,11 +74,12 @@ return {
     section = "After section", gun = "Gun", tolerance_note = "Bands without a source are common practice: voltage 10 % (EN 50160), currents 10 %, "
       .. "pressures 10 % flowing and 5 % still, temperatures 3 K, times 25 %. Windows of the material and of parts hold where they are closer. "
       .. "Outside its band: stop, find out why.",
-    short_cautions = "Isocyanates harm lungs for life: air-fed mask, gloves, suit, everybody else out. Jets go through skin: relieve pressure before "
-      .. "opening anything, a surgeon at once. Hot hoses and fittings burn. Prove dead before opening a cabinet. Thick lifts can burn hours later. "
-      .. "Vent the receiver before work on the air line. No re-entry before the supplier's time. Data sheets, local codes and licensed practice come first.",
+    short_cautions = "Vent the receiver before work on the air line. Data sheets, local codes and licensed practice come first.",
     signed = "Name", time = "Time",
     -- estimate
+    estimate_stop = "The pre-job check says %s: this job must not start as it stands. These figures are for planning only.",
+    estimate_caution = "The pre-job check says %s: read the pre-job report too.", estimate_go = "The pre-job check says %s.",
+    at_planned_flow = "at the planned flow, %s", at_planned_not_predicted = "at the planned flow, %s; predicted while spraying: %s",
     estimate = "Estimate", quantity_needed = "Material", item = "Item", figure = "Figure", remark = "Remark",
     area = "area", thickness = "thickness", dry_film = "dry film", wet_film = "wet film", coats = "coats", loss = "loss counted",
     mass = "material, loss counted", volume_of = "%s, volume", mass_of = "%s, mass", sets = "sets of drums", left_of = "%s left over from whole sets",

@@ -122,15 +122,25 @@ return {
       .. "y vacíelo antes de trabajar en la línea de aire.",
     "Estas cifras apoyan su criterio. Nunca sustituyen las fichas del proveedor, las normas locales ni la práctica autorizada.",
   },
+  lists = {
+    first_cautions = {
+      "Los isocianatos dañan los pulmones de por vida: máscara con aire suministrado, guantes, traje completo, ventilación en marcha, todos los demás "
+        .. "fuera hasta que pase el tiempo de reentrada.",
+      "Inyección a alta presión: chorros y fugas atraviesan la piel. Descargue la presión antes de abrir nada; toda herida así, al cirujano al instante.",
+      "La electricidad mata: un electricista autorizado conecta, protege y abre los armarios; decide la norma local.",
+      "El fluido y las superficies calientes queman, y la espuma gruesa puede arder horas después: respete capa y espera, y vigile contra incendios.",
+    },
+  },
   words = {
     ["verdict stop"] = "ALTO", ["verdict not known"] = "NO SE SABE", ["verdict caution"] = "PRECAUCIÓN", ["verdict go"] = "ADELANTE",
     ["verdict not applicable"] = "NO SE APLICA", ["verdict to be read on site"] = "LEER EN OBRA",
     ["meaning stop"] = "No empiece. Corrija lo que figura primero abajo.",
     ["meaning not known"] = "No empiece todavía. Averigüe lo que figura abajo.",
     ["meaning caution"] = "Puede empezar teniendo presentes las precauciones de abajo.",
-    ["meaning go"] = "Nada impide empezar.",
+    ["meaning go"] = "No se halló nada en contra de empezar.",
     ["count stop"] = "%s en alto", ["count not known"] = "%s sin saber", ["count caution"] = "%s con precaución", ["count go"] = "%s en orden",
     ["count to be read on site"] = "%s por leer en obra", ["count not applicable"] = "%s que no se aplican",
+    ["outcome stop"] = "No se cumple:", ["outcome caution"] = "Compruebe:", ["outcome not known"] = "Averigüe:",
     job = "Trabajo", date = "Fecha", rig = "Equipo", material = "Material", stage = "Etapa", site = "obra", plan = "plan",
     unnamed = "trabajo sin nombre",
     prejob = "Comprobación previa", do_first = "Primero", keep_in_mind = "Tener presente", read_on_site = "Leer en obra",
@@ -158,7 +168,7 @@ return {
     iso = "iso", resin = "resina", window = "intervalo del material", breaker = "interruptor %s", heating_up = "al calentar", spraying = "al proyectar",
     ["chart data"] = "Cifras de este gráfico", lowest = "mínimo", highest = "máximo", ["to"] = "a",
     no_point = "No se conoce el punto de trabajo del equipo: %s",
-    flow = "caudal de ambos lados", governs = "qué limita el caudal", gun_pressure = "presión en la pistola, %s",
+    flow = "caudal previsto al proyectar, ambos lados", flow_planned = "caudal planeado en el trabajo, ambos lados", governs = "qué limita el caudal", gun_pressure = "presión en la pistola, %s",
     gun_temperature = "temperatura en la pistola, %s", pump_pressure = "manómetro de la bomba, %s, fluyendo", mixed_temperature = "mezcla en la pistola",
     imbalance = "diferencia de las presiones en la pistola", drive_pressure = "presión de accionamiento", motor_power = "potencia del motor",
     footer = "Calculado por impinge %s. Las cifras apoyan a la cuadrilla; nunca sustituyen fichas técnicas, normas locales ni práctica autorizada.",
@@ -178,11 +188,11 @@ return {
     section = "Tras el tramo", gun = "Pistola", tolerance_note = "Las bandas sin fuente son práctica común: tensión 10 % (EN 50160), corrientes 10 %, "
       .. "presiones 10 % fluyendo y 5 % paradas, temperaturas 3 K, tiempos 25 %. Los intervalos del material y de las piezas valen donde son más "
       .. "estrechos. Fuera de su banda: pare y averigüe por qué.",
-    short_cautions = "Los isocianatos dañan los pulmones de por vida: máscara con aire, guantes, traje, todos los demás fuera. Los chorros atraviesan "
-      .. "la piel: descargue la presión antes de abrir nada; cirujano al instante. Mangueras y racores queman. Compruebe la ausencia de tensión antes "
-      .. "de abrir un armario. Las capas gruesas pueden arder horas después. Vacíe el depósito antes de trabajar en el aire. Nadie entra antes del "
-      .. "tiempo del proveedor. Fichas, normas locales y práctica autorizada van primero.",
+    short_cautions = "Vacíe el depósito antes de trabajar en el aire. Fichas, normas locales y práctica autorizada van primero.",
     signed = "Nombre", time = "Hora",
+    estimate_stop = "La comprobación previa dice %s: este trabajo no debe empezar como está. Estas cifras son solo para planear.",
+    estimate_caution = "La comprobación previa dice %s: lea también el informe previo.", estimate_go = "La comprobación previa dice %s.",
+    at_planned_flow = "al caudal planeado, %s", at_planned_not_predicted = "al caudal planeado, %s; previsto al proyectar: %s",
     estimate = "Estimación", quantity_needed = "Material", item = "Concepto", figure = "Cifra", remark = "Observación",
     area = "superficie", thickness = "espesor", dry_film = "película seca", wet_film = "película húmeda", coats = "manos", loss = "pérdida contada",
     mass = "material, pérdida contada", volume_of = "%s, volumen", mass_of = "%s, masa", sets = "juegos de bidones",
