@@ -82,7 +82,7 @@ static imp_status check_laying(const imp_cable_laying *laying, imp_error *error)
         status = check_whole(&imp_cable_ampacity_in[GROUPED], laying->grouped, error);
     if (status == IMP_OK)
         status = check_whole(&imp_cable_ampacity_in[LAYERS], laying->layers_on_drum, error);
-    if (status == IMP_OK)
+    if (status == IMP_OK && !isnan(laying->terminal_temperature))
         status = imp_check(&imp_cable_ampacity_in[TERMINAL], laying->terminal_temperature, error);
     return status;
 }
@@ -94,6 +94,8 @@ static double nec_temperature(imp_nec_column column)
 
 static imp_status terminal_column(const imp_cable_laying *laying, imp_nec_column *column, imp_error *error)
 {
+    if (isnan(laying->terminal_temperature))
+        return IMP_OK;
     for (imp_nec_column own = IMP_NEC_60; own <= IMP_NEC_90; own++)
         if (fabs(nec_temperature(own) - laying->terminal_temperature) < 0.01) {
             *column = own;
@@ -113,7 +115,6 @@ static imp_status view_iec(imp_cable_view *view, imp_error *error)
     if (status == IMP_OK)
         status = imp_table_grouping(laying->method, (int)laying->grouped, &grouping, error);
     view->factor *= ambient * grouping;
-    view->working_temperature = IMP_CELSIUS(laying->insulation == IMP_INSULATION_PVC ? 70.0 : 90.0);
     view->row_count = imp_tables[IMP_TABLE_PVC_2].row_count;
     return status;
 }
@@ -128,11 +129,8 @@ static imp_status view_nec(imp_cable_view *view, imp_error *error)
         status = imp_table_nec_ambient(view->insulation_column, laying->ambient_temperature, &ambient, error);
     if (status != IMP_OK)
         return status;
-    if (view->terminal_column > view->insulation_column)
-        view->terminal_column = view->insulation_column;
     const int conductors = (int)laying->grouped * (laying->phases == IMP_THREE_PHASE ? 3 : 2);
     view->factor *= ambient * imp_table_nec_adjustment(conductors);
-    view->working_temperature = nec_temperature(view->terminal_column);
     view->row_count = imp_tables[IMP_TABLE_NEC_AMPACITY].row_count;
     return IMP_OK;
 }
@@ -146,6 +144,18 @@ imp_status imp_cable_look_at(const imp_cable_laying *laying, imp_cable_view *vie
     if (status == IMP_OK)
         status = laying->code == IMP_CODE_NEC ? view_nec(view, error) : view_iec(view, error);
     return status;
+}
+
+/* Column of the terminals. NEC 110.14(C)(1): where nothing is marked, 60 degC for 14 to 1 AWG and for circuits up to
+ * 100 A, 75 degC above. A larger conductor on so small a circuit has more than enough at either; 1 AWG on a circuit
+ * above 100 A is taken at 60 degC, which is the stricter reading. */
+static imp_nec_column terminal_column_at(const imp_cable_view *view, size_t row)
+{
+    const size_t one_awg = 8; /* of the rows, 14 AWG first */
+    imp_nec_column column = view->terminal_column;
+    if (isnan(view->laying->terminal_temperature))
+        column = row <= one_awg ? IMP_NEC_60 : IMP_NEC_75;
+    return column < view->insulation_column ? column : view->insulation_column;
 }
 
 /* NEC 240.4(D): largest breaker of the small conductors; infinity for the others. */
@@ -179,17 +189,18 @@ imp_cable_capacity imp_cable_capacity_at(const imp_cable_view *view, size_t row)
         capacity.section = imp_table_nec_area(row);
         capacity.gauge = (int)row + 1;
         capacity.tabulated = imp_table_value(IMP_TABLE_NEC_AMPACITY, row, (size_t)view->insulation_column);
-        capacity.terminal = imp_table_value(IMP_TABLE_NEC_AMPACITY, row, (size_t)view->terminal_column);
+        capacity.terminal = imp_table_value(IMP_TABLE_NEC_AMPACITY, row, (size_t)terminal_column_at(view, row));
+        capacity.working_temperature = nec_temperature(terminal_column_at(view, row));
     } else {
         capacity.section = IMP_SQUARE_MILLIMETRE(imp_table_value(IMP_TABLE_PVC_2, row, 0));
         capacity.tabulated =
             imp_table_capacity(laying->method, laying->insulation, laying->phases == IMP_THREE_PHASE ? 3 : 2, row);
+        capacity.working_temperature = IMP_CELSIUS(laying->insulation == IMP_INSULATION_PVC ? 70.0 : 90.0);
     }
     capacity.ampacity = fmin(capacity.tabulated * capacity.factor, capacity.terminal);
     capacity.largest_breaker = laying->code == IMP_CODE_NEC
                                    ? fmin(next_rating(capacity.ampacity), small_conductor_limit(row))
                                    : capacity.ampacity;
-    capacity.working_temperature = view->working_temperature;
     capacity.fault_k = fault_k(laying);
     return capacity;
 }

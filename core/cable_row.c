@@ -43,8 +43,9 @@ bool imp_cable_protects(const imp_cable_view *view, size_t row, double breaker)
 
 double imp_cable_drop_at(const imp_cable_load *load, const imp_cable_view *view, size_t row)
 {
-    const imp_electrical_run run = {.conductor = {.section = imp_cable_capacity_at(view, row).section,
-                                                  .temperature = view->working_temperature,
+    const imp_cable_capacity capacity = imp_cable_capacity_at(view, row);
+    const imp_electrical_run run = {.conductor = {.section = capacity.section,
+                                                  .temperature = capacity.working_temperature,
                                                   .material = load->conductor,
                                                   .code = view->laying->code},
                                     .current = load->current,

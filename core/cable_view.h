@@ -38,8 +38,8 @@
 #define ROW_TERMINAL                                                                                                   \
     {                                                                                                                  \
         .name = "terminal_temperature", .symbol = "T_t", .kind = IMP_NUMBER, .dimension = IMP_TEMPERATURE,             \
-        .unit = "degC", .presence = IMP_DEFAULT, .low = IMP_CELSIUS(60.0), .high = IMP_CELSIUS(90.0),                  \
-        .fallback = IMP_CELSIUS(75.0), .help = "nec: 60, 75 or 90 degC, as the equipment is marked"                    \
+        .unit = "degC", .presence = IMP_OPTIONAL, .low = IMP_CELSIUS(60.0), .high = IMP_CELSIUS(90.0),                 \
+        .help = "nec: 60, 75 or 90 degC, as the equipment is marked; without it 60 degC to 1 AWG, 75 degC above"       \
     }
 
 #define ROW_DROP_LIMIT                                                                                                 \
@@ -63,8 +63,7 @@
 typedef struct imp_cable_view {
     const imp_cable_laying *laying;
     double factor;
-    imp_nec_column insulation_column, terminal_column; /* NEC */
-    double working_temperature;                        /* K, of the conductor */
+    imp_nec_column insulation_column, terminal_column; /* NEC; terminal_column: where the laying gives it */
     size_t row_count;
 } imp_cable_view;
 

@@ -361,6 +361,26 @@ static void terminals_cap_and_the_insulation_column_derates(void **state)
     assert_string_equal(error.message, "terminals are rated 60 degC, 75 degC or 90 degC, not 70 degC");
 }
 
+/* NEC 110.14(C)(1)(a), (b) and table 310.16: unmarked terminals bear the 60 degC column to 1 AWG (6 AWG 55 A, 1 AWG 110 A),
+ * the 75 degC column above (1/0 AWG 150 A). */
+static void unmarked_terminals_are_at_60_degrees_to_1_awg(void **state)
+{
+    (void)state;
+    imp_cable_capacity capacity;
+    imp_cable_laying laying = nec(IMP_INSULATION_XLPE, 75.0);
+    laying.terminal_temperature = (double)NAN;
+    static const struct {
+        size_t row;
+        double ampacity, breaker, celsius;
+    } rows[] = {{4, 55.0, 60.0, 60.0}, {8, 110.0, 110.0, 60.0}, {9, 150.0, 150.0, 75.0}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        assert_int_equal(imp_cable_ampacity(imp_table_nec_area(rows[i].row), &laying, &capacity, NULL), IMP_OK);
+        assert_close(capacity.ampacity, rows[i].ampacity, 0.0);
+        assert_close(capacity.largest_breaker, rows[i].breaker, 0.0);
+        assert_close(capacity.working_temperature, 273.15 + rows[i].celsius, 1e-9);
+    }
+}
+
 static void the_largest_breaker_is_the_ampacity_or_the_necs_next_rating(void **state)
 {
     (void)state;
@@ -592,6 +612,7 @@ int main(void)
         cmocka_unit_test(small_conductors_have_their_own_breaker_limits),
         cmocka_unit_test(the_next_standard_breaker_is_allowed_above_an_ampacity_between_ratings),
         cmocka_unit_test(terminals_cap_and_the_insulation_column_derates),
+        cmocka_unit_test(unmarked_terminals_are_at_60_degrees_to_1_awg),
         cmocka_unit_test(the_largest_breaker_is_the_ampacity_or_the_necs_next_rating),
         cmocka_unit_test(a_fault_that_is_given_governs_a_short_cable),
         cmocka_unit_test(the_ks_of_faults_are_those_of_their_temperatures),

@@ -19,8 +19,10 @@ local function limits_of(job)
            cable_ampacity = cable.most_current(job) }
 end
 
-local function joined_notes(first, second)
-  return first and second and first .. " " .. second or first or second
+local function joined_notes(...)
+  local said = {}
+  for place = 1, select("#", ...) do said[#said + 1] = select(place, ...) or nil end
+  return #said > 0 and table.concat(said, " ") or nil
 end
 
 local only_diversity = "it fits only with the declared diversity: everything connected at once does not"
@@ -36,7 +38,7 @@ rule {
     local allowed = job.supply.breaker * continuous_share(job)
     local no_set = supply.add_may_run(job, design, allowed, limits_of(job))
     local places = { iec = "IEC 60364-4-43:2008, 433.1", nec = "NFPA 70 (NEC) 2023, 210.20 and 215.3" }
-    return design.current, { parts = design.parts, note = joined_notes(design.note, no_set),
+    return design.current, { parts = design.parts, note = joined_notes(design.note, no_set, cable.assumed(job, "code")),
                              caution = design.connected > allowed and only_diversity or nil,
                              source = cable.source(job, places) }
   end,
@@ -67,9 +69,13 @@ rule {
   advice = "Use a larger plug and socket, or run fewer loads at once.",
 }
 
-local cable_paths = { "supply.cable.insulation", "supply.cable.method" }
+local cable_paths = { "supply.cable.insulation", "supply.cable.method", "supply.cable.material", "supply.cable.layers_on_drum" }
 local cable_sizes = { { "supply.cable.section" }, { "supply.cable.gauge" } }
 local section_lever = { path = "supply.cable.section", values = cable.sections }
+
+local function assumed_laying(job)
+  return cable.assumed(job, "code", "grouped", "ambient_temperature", "terminal_temperature")
+end
 
 local function copper_only(job)
   if job.supply.cable.material == "aluminium" then
@@ -99,7 +105,7 @@ rule {
     local no_set = supply.add_may_run(job, design, stop and q "0 A" or capacity.ampacity, limits_of(job))
     local places = { iec = "IEC 60364-5-52:2009, tables B.52.2 to B.52.17",
                      nec = "NFPA 70 (NEC) 2023, 210.19, 310.15, 310.16, 110.14(C)" }
-    return design.current, { note = joined_notes(design.note, no_set), stop = stop, parts = design.parts,
+    return design.current, { note = joined_notes(design.note, no_set, assumed_laying(job)), stop = stop, parts = design.parts,
                              source = cable.source(job, places) }
   end,
   at_most = function(job)
@@ -124,7 +130,7 @@ rule {
     local section = cable.section(job)
     local capacity = cable.ampacity(job, section)
     local places = { iec = "IEC 60364-4-43:2008, 433.1 and 434.5.2", nec = "NFPA 70 (NEC) 2023, 240.4 and 110.10" }
-    return job.supply.breaker, { stop = cable.fault_objection(job, section, capacity),
+    return job.supply.breaker, { stop = cable.fault_objection(job, section, capacity), note = assumed_laying(job),
                                  source = cable.source(job, places), parts = {
       { label = "cable's capacity as laid", value = capacity.ampacity },
     } }
@@ -143,7 +149,7 @@ rule {
   id = "cable-voltage-drop",
   title = "Voltage drop along the supply is small enough",
   group = "power", stage = "plan",
-  uses = common.join({ "supply.cable.length", "supply.cable.insulation", "supply.drop_used" }, supply.paths),
+  uses = common.join({ "supply.cable.length", "supply.cable.insulation", "supply.cable.material", "supply.drop_used" }, supply.paths),
   any_of = cable_sizes,
   compute = function(job)
     local copper, no_copper = copper_only(job)
@@ -159,7 +165,8 @@ rule {
     }
     local places = { iec = "IEC 60364-5-52:2009, annex G",
                      nec = "NFPA 70 (NEC) 2023, chapter 9 table 8, informational notes of 210.19(A) and 215.2(A)" }
-    return drop.drop_fraction + job.supply.drop_used, { note = design.note, source = cable.source(job, places), parts = {
+    return drop.drop_fraction + job.supply.drop_used, { note = joined_notes(design.note, cable.assumed(job, "code", "terminal_temperature")),
+                                                         source = cable.source(job, places), parts = {
       { label = "drop along the cable", value = drop.drop },
       { label = "drop along the cable, of the voltage", value = drop.drop_fraction },
       { label = "already used by the installation", value = job.supply.drop_used },

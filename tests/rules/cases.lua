@@ -181,8 +181,18 @@ rule("cable-carries-current", {
   { "left on its drum", "stop", { ["supply.cable.layers_on_drum"] = 3 } },
   { "missing", "not known", { ["supply.cable.section"] = gone }, check = missing "supply.cable.section" },
   { "by gauge", "go", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "6", ["supply.code"] = "nec" } },
-  -- 8 AWG, 75 degC: 50 A; 125 % of 32.8 A is 41 A; 10 AWG, 35 A: too little
-  { "long loads by the NEC", "go", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "8", ["supply.code"] = "nec" } },
+  -- 8 AWG at terminals of 75 degC: 50 A; 125 % of 32.8 A is 41 A; 10 AWG, 35 A: too little. Unmarked terminals, 60 degC
+  -- (110.14(C)(1)(a)): 8 AWG 40 A, too little; 6 AWG 55 A
+  { "long loads by the NEC", "go", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "8", ["supply.code"] = "nec",
+      ["supply.cable.terminal_temperature"] = "75 degC" } },
+  { "the same, terminals not marked", "stop", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "8", ["supply.code"] = "nec" },
+    check = note "unmarked terminals, 60 degC" },
+  { "a larger one stands unmarked terminals", "go", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "6", ["supply.code"] = "nec" } },
+  { "metal not given", "not known", { ["supply.cable.material"] = gone }, check = missing "supply.cable.material" },
+  { "nobody says what is left on the drum", "not known", { ["supply.cable.layers_on_drum"] = gone }, check = missing "supply.cable.layers_on_drum" },
+  { "says what it takes for granted", "go", { ["supply.cable.grouped"] = gone, ["supply.cable.ambient_temperature"] = gone, ["supply.code"] = gone },
+    check = note "taken as IEC's (supply.code); no other loaded circuit beside the cable (supply.cable.grouped); air of 30 degC along" },
+  { "takes nothing for granted that is given", "go", {}, check = function(finding) return finding.note end },
   { "long loads by the NEC, too thin", "stop", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "10", ["supply.code"] = "nec" } },
   { "aluminium", "not known", { ["supply.cable.material"] = "aluminium" } },
   { "says what may run together", "stop", { ["supply.cable.section"] = "4 mm^2" }, check = part("may run together, spraying", 1) },
@@ -198,6 +208,9 @@ rule("breaker-protects-cable", {
   { "just enough", "go", { ["supply.cable.section"] = "6 mm^2" } },
   { "too large for the cable", "stop", { ["supply.breaker"] = "63 A" } },
   { "missing", "not known", { ["supply.cable.method"] = gone }, check = missing "supply.cable.method" },
+  { "metal not given", "not known", { ["supply.cable.material"] = gone }, check = missing "supply.cable.material" },
+  { "nobody says what is left on the drum", "not known", { ["supply.cable.layers_on_drum"] = gone }, check = missing "supply.cable.layers_on_drum" },
+  { "says what it takes for granted", "go", { ["supply.cable.grouped"] = gone }, check = note "no other loaded circuit" },
   -- NEC 240.4(D): 12 AWG at 20 A at most
   { "small conductor by the NEC", "stop", { ["supply.code"] = "nec", ["supply.cable.section"] = gone,
       ["supply.cable.gauge"] = "12", ["supply.breaker"] = "25 A" } },
@@ -222,6 +235,7 @@ rule("cable-voltage-drop", {
     check = origin "job" },
   { "by gauge", "go", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "6", ["supply.code"] = "nec" } },
   { "missing", "not known", { ["supply.drop_used"] = gone }, check = missing "supply.drop_used" },
+  { "metal not given", "not known", { ["supply.cable.material"] = gone }, check = missing "supply.cable.material" },
 })
 
 rule("supply-voltage", {

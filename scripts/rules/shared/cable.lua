@@ -8,6 +8,34 @@ function cable.code(job)
   return job.supply.code or "iec"
 end
 
+local defaults -- of the catalogue's inputs, by name; looked up once
+
+local function default_of(name)
+  if not defaults then
+    defaults = {}
+    for _, input in ipairs(imp.explain("electrical.cable_ampacity").inputs) do defaults[input.name] = input.default end
+  end
+  return defaults[name]
+end
+
+local assumptions = {
+  code = function() return "the wiring rules are taken as IEC's (supply.code)" end,
+  grouped = function() return "no other loaded circuit beside the cable (supply.cable.grouped)" end,
+  ambient_temperature = function() return ("air of %s along the cable (supply.cable.ambient_temperature)"):format(default_of "ambient_temperature":to "degC") end,
+  terminal_temperature = function() return "unmarked terminals, 60 degC to 1 AWG and 75 degC above (supply.cable.terminal_temperature)" end,
+}
+
+-- What a finding takes for granted because the job does not give it, as a sentence, or nil.
+function cable.assumed(job, ...)
+  local said = {}
+  for _, name in ipairs { ... } do
+    local given = job.supply.cable
+    if name == "code" then given = job.supply end
+    if given[name] == nil and (name ~= "terminal_temperature" or cable.code(job) == "nec") then said[#said + 1] = assumptions[name]() end
+  end
+  return #said > 0 and "Assumed, as the job does not say: " .. table.concat(said, "; ") .. "." or nil
+end
+
 -- Section of the site's cable, also where it is given as a wire gauge. nil, why not, missing where it is not given.
 function cable.section(job)
   local laid = job.supply.cable
