@@ -51,6 +51,36 @@ rule {
     .. "inside its window.",
 }
 
+-- What a tap's winding bears where all taps share one conductor: the current that the rating gives on the highest tap.
+local function highest_tap(job)
+  local highest
+  for _, tap in ipairs(job.rig.hose.taps) do highest = highest and highest:max(tap) or tap end
+  return highest
+end
+
+rule {
+  id = "hose-transformer",
+  title = "Hose transformer bears the hose current",
+  group = "heating", stage = "plan",
+  uses = common.join(hose.circuit_paths, { "rig.hose.transformer_rating" }),
+  safety = true,
+  compute = function(job)
+    local set, limit = job.settings.hose_current, job.rig.hose.current_limit
+    local tap = hose.tap(job, { current = set and set:min(limit) or limit })
+    local rating = job.rig.hose.transformer_rating
+    return tap.apparent_power, {
+      parts = { { label = "tap", value = tap.voltage }, { label = "hose current", value = tap.current } },
+      caution = highest_tap(job) * tap.current > rating and "the tap gives more current than the rating does on the highest tap: "
+        .. "the winding bears it only where the maker says so" or nil,
+      note = "Apparent power from the transformer: its tap's voltage times the current, also where a regulator cuts it down.",
+    }
+  end,
+  at_most = { from = { "rig.hose.transformer_rating" } },
+  lever = { "settings.hose_current", { path = "hoses.sections", whole = true } },
+  source = "apparent power, IEC 60050-141; the transformer's rating",
+  advice = "Set less hose current, or use a larger transformer: an overloaded one burns.",
+}
+
 rule {
   id = "hose-warm-up",
   title = "Hose warms up in reasonable time",

@@ -278,7 +278,7 @@ rule("generator-rating", {
     check = missing "supply.generator.rating" },
 })
 
-group = "plug"
+group = "protection"
 
 rule("breaker-protects-plug", {
   { "go", "go", {}, check = value("A", 40, 1e-9) },
@@ -289,6 +289,28 @@ rule("breaker-protects-plug", {
   { "names the other code and its edition", "go", { ["supply.code"] = "nec" }, check = source("210.21(B)(1)", decides) },
   { "no breaker given", "not known", { ["supply.breaker"] = gone }, check = missing "supply.breaker" },
   { "no plug given", "not known", { ["supply.plug"] = gone }, check = missing "supply.plug" },
+})
+
+-- BGI 608, 4.2.2: 30 mA up to 32 A, 500 mA above; class A of the NEC's 590.6 trips at 6 mA at most
+local small_receptacle = { ["supply.code"] = "nec", ["supply.phases"] = "1", ["supply.voltage"] = "120 V", ["supply.plug"] = "30 A" }
+local function and_also(changes, path, value)
+  local all = { [path] = value }
+  for name, own in pairs(changes) do all[name] = own end
+  return all
+end
+rule("residual-current-device", {
+  { "go", "go", {}, check = source("411.3.3", decides) },
+  { "a larger one behind a large plug", "caution", { ["supply.residual_current_device"] = "300 mA" } },
+  { "too large for any plug", "stop", { ["supply.residual_current_device"] = "0.51 A" } },
+  { "30 mA at 32 A", "go", { ["supply.plug"] = "32 A" } },
+  { "a larger one behind a plug of 32 A", "stop", { ["supply.plug"] = "32 A", ["supply.residual_current_device"] = "31 mA" },
+    check = lever("supply.residual_current_device", "mA", 30, 0.001) },
+  { "none named", "not known", { ["supply.residual_current_device"] = gone }, check = missing "supply.residual_current_device" },
+  { "plug not named", "not known", { ["supply.plug"] = gone }, check = missing "supply.plug" },
+  { "class A by the NEC", "go", and_also(small_receptacle, "supply.residual_current_device", "6 mA"), check = source("590.6", decides) },
+  { "30 mA at a receptacle of the NEC's 590.6(A)", "stop", and_also(small_receptacle, "supply.residual_current_device", "30 mA") },
+  { "30 mA at a larger one", "caution", { ["supply.code"] = "nec" } },
+  { "more than 30 mA by the NEC", "stop", { ["supply.code"] = "nec", ["supply.residual_current_device"] = "100 mA" } },
 })
 
 group = "voltage"
@@ -488,6 +510,18 @@ rule("hose-tap", {
   { "neither given", "not known", { ["rig.hose.loss_coefficient"] = gone }, check = missing "rig.hose.loss_coefficient" },
   { "hotter outside", "not applicable", { ["site.air_temperature"] = "55 degC" } },
   { "missing", "not known", { ["rig.hose.taps"] = gone }, check = missing "rig.hose.taps" },
+})
+
+-- 42 A through 4 x 0.3 ohm take 50.4 V: the tap of 60 V, 59.4 V at 396 V; 42 A x 59.4 V = 2.495 kVA. On the highest tap
+-- 4 kVA are 44.4 A at 90 V.
+rule("hose-transformer", {
+  { "go", "go", {}, check = value("kVA", 2.4948, 1e-4) },
+  { "too small", "stop", { ["rig.hose.transformer_rating"] = "2.4 kVA" }, check = origin "rig" },
+  { "bears the power, and the current perhaps not", "caution", { ["rig.hose.transformer_rating"] = "3 kVA" } },
+  { "at the circuit's limit where nothing is set", "caution", { ["settings.hose_current"] = gone } },
+  { "set above the circuit's limit", "caution", { ["settings.hose_current"] = "60 A" } },
+  { "in the office", "go", { ["supply.measured_voltage"] = gone }, stage = "plan" },
+  { "missing", "not known", { ["rig.hose.transformer_rating"] = gone }, check = missing "rig.hose.transformer_rating" },
 })
 
 -- C = 60 m x (800 + pi/4 x 0.0095^2 x (1230 x 1600 + 1180 x 1900)) = 65.9 kJ/K; P = 4 x 42^2 x 0.3 = 2117 W; G = 36 W/K:
