@@ -8,8 +8,8 @@
 --     details = { parts = { { label=, value= } }, note=, advice=, uncertainty= (of the value, expanded),
 --                 caution = "why a go is only a caution", stop = "why it is a stop, whatever the value" }
 --   at_least, at_most, caution_below, caution_above = a quantity, a function(job) that gives a quantity, where it comes
---     from and what is missing of it (the value may then be outside it, but never inside); or nil, why not, what is
---     missing; or { from = "limits.voltage_drop" (the job's, else the material's, else the rig's) or { paths in
+--     from, what is missing of it (the value may then be outside it, but never inside), and where the job's own limit is
+--     looser than another, { value=, origin= } of that one (a go is then only a caution); or nil, why not, what is missing; or { from = "limits.voltage_drop" (the job's, else the material's, else the rig's) or { paths in
 --     order }, default = quantity or function, source=, practice=true, needed=true (not known where it is absent, even if
 --     the limit on the other end is given) },
 --   known = true: no limit, the rule passes once its value is known,

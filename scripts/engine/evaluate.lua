@@ -137,6 +137,11 @@ local function compute(rule, context, outcome)
   if details.caution and outcome.verdict == "go" then
     outcome.verdict, outcome.reason = "caution", details.caution
   end
+  local loosened, figures = limits.loosened(found)
+  if loosened then
+    outcome.note = outcome.note and outcome.note .. " " .. figures or figures
+    if outcome.verdict == "go" then outcome.verdict, outcome.reason = "caution", loosened end
+  end
   return outcome
 end
 

@@ -51,9 +51,32 @@ local function document_of(path)
   return path:match "^(material)%." or path:match "^(rig)%." or "job"
 end
 
+-- The field that a path names, whichever document or record of limits it stands in.
+local function field_of(path)
+  return (path:gsub("^material%.", ""):gsub("^rig%.", ""):gsub("^limits%.", ""))
+end
+
+-- What a limit of the job's own is looser than: the strictest of the same field in other documents and the rule's own
+-- figure; nil where it is none. A job may tighten without a word, never loosen.
+local function looser_than(kind, held, paths, own, context)
+  if document_of(held.path) ~= "job" then return nil end
+  local strictest
+  local function consider(value, origin)
+    if stricter(kind, value, held.value) and not (strictest and stricter(kind, strictest.value, value)) then
+      strictest = { value = value, origin = origin }
+    end
+  end
+  for _, path in ipairs(paths) do
+    local value = path ~= held.path and field_of(path) == field_of(held.path) and context.read(path) or nil
+    if value ~= nil then consider(limits.quantity(value), document_of(path)) end
+  end
+  if own then consider(own.value, own.origin) end
+  return strictest
+end
+
 -- What one declared limit amounts to: { value=, origin=, path= } or nil, { missing= } / { reason= }. A function may give
 -- its limit and yet name what is missing: the true one is then at least as strict.
-local function amount(declared, rule, context)
+local function amount(declared, rule, context, kind)
   if limits.is_value(declared) then
     return { value = limits.quantity(declared), origin = rule.standard and "default" or "rule" }
   end
@@ -64,7 +87,8 @@ local function amount(declared, rule, context)
       return nil, { reason = origin, missing = type(results[3]) == "table" and results[3] or nil, needed = true }
     end
     if not limits.is_value(value) then error("a limit must be a quantity", 0) end
-    local held = { value = limits.quantity(value), origin = origin or (rule.standard and "default" or "rule") }
+    local held = { value = limits.quantity(value), origin = origin or (rule.standard and "default" or "rule"),
+                   looser_than = results[4] }
     local missing = type(results[3]) == "table" and #results[3] > 0 and results[3] or nil
     return held, missing and { missing = missing, reason = "missing: " .. table.concat(missing, ", "), needed = true }
   end
@@ -72,11 +96,14 @@ local function amount(declared, rule, context)
   for _, path in ipairs(paths) do
     local value = context.read(path)
     if value ~= nil then
-      return { value = limits.quantity(value), origin = document_of(path), path = path }
+      local held = { value = limits.quantity(value), origin = document_of(path), path = path }
+      local own = declared.default ~= nil and amount(declared.default, rule, context, kind) or nil
+      held.looser_than = looser_than(kind, held, paths, own, context)
+      return held
     end
   end
   if declared.default ~= nil then
-    local found, problem = amount(declared.default, rule, context)
+    local found, problem = amount(declared.default, rule, context, kind)
     if found then found.practice, found.source = declared.practice, declared.source end
     return found, problem
   end
@@ -98,7 +125,7 @@ end
 -- looser than both is a mistake.
 local function tightened(held, kind, rule, context)
   for _, change in ipairs(rule.tightened or {}) do
-    local asked = change[kind] ~= nil and amount(change[kind], rule, context)
+    local asked = change[kind] ~= nil and amount(change[kind], rule, context, kind)
     if asked then
       if held and stricter(kind, held.value, asked.value) then
         local own = limits.own(rule[kind])
@@ -112,6 +139,21 @@ local function tightened(held, kind, rule, context)
     end
   end
   return held
+end
+
+local owners = { material = "the material's", rig = "the rig's" }
+
+-- Where a limit of the job's own is looser than another that would hold: why a go is only a caution, and the figures.
+function limits.loosened(found)
+  for _, kind in ipairs(limits.kinds) do
+    local held = found[kind]
+    if held and held.looser_than then
+      local owner = owners[held.looser_than.origin] or "the rule's own"
+      return ("the job's own limit is looser than %s"):format(owner),
+             ("The job's own limit is %s %s; %s is %s %s."):format(words[kind], tostring(held.value), owner, words[kind],
+                                                                 tostring(held.looser_than.value))
+    end
+  end
 end
 
 -- The problems of several limits as one: { missing=, reason= }.
@@ -135,7 +177,7 @@ function limits.resolve(rule, context)
     local hard = kind == "at_least" or kind == "at_most"
     local held, problem
     if rule[kind] ~= nil then
-      held, problem = amount(rule[kind], rule, context)
+      held, problem = amount(rule[kind], rule, context, kind)
       hard_declared = hard_declared or hard
       if problem and (hard or not hard_declared) then problems[#problems + 1] = problem end
       if problem and problem.needed then lacking[#lacking + 1] = problem end

@@ -7,15 +7,15 @@ local supply = require "rules.shared.supply"
 local q = imp.q
 
 -- Share of the breaker that may be drawn for hours: NEC 210.20(A) counts long loads at 125 %.
+-- Second result: what a share of the job's own is looser than.
 local function continuous_share(job)
-  local share = common.first(job, { "limits.breaker_load", "material.limits.breaker_load", "rig.limits.breaker_load" })
-  if share then return share end
-  return cable.code(job) == "nec" and q(1 / 1.25, "1") or q(1, "1")
+  return common.limit(job, "breaker_load", cable.code(job) == "nec" and q(1 / 1.25, "1") or q(1, "1"))
 end
 
 -- What the supply allows as far as it is known, for the question which loads may run together.
 local function limits_of(job)
-  return { breaker = job.supply.breaker, breaker_load = continuous_share(job), plug = job.supply.plug,
+  local share = continuous_share(job)
+  return { breaker = job.supply.breaker, breaker_load = share, plug = job.supply.plug,
            cable_ampacity = cable.most_current(job) }
 end
 
@@ -35,14 +35,18 @@ rule {
   compute = function(job)
     local design, why, missing = supply.design_currents(job)
     if not design then return nil, why, missing end
-    local allowed = job.supply.breaker * continuous_share(job)
+    local allowed = job.supply.breaker * (continuous_share(job))
     local no_set = supply.add_may_run(job, design, allowed, limits_of(job))
     local places = { iec = "IEC 60364-4-43:2008, 433.1", nec = "NFPA 70 (NEC) 2023, 210.20 and 215.3" }
     return design.current, { parts = design.parts, note = joined_notes(design.note, no_set, cable.assumed(job, "code")),
                              caution = design.connected > allowed and only_diversity or nil,
                              source = cable.source(job, places) }
   end,
-  at_most = function(job) return job.supply.breaker * continuous_share(job), "job" end,
+  at_most = function(job)
+    local share, stricter = continuous_share(job)
+    local breaker = job.supply.breaker
+    return breaker * share, "job", nil, stricter and { value = breaker * stricter.value, origin = stricter.origin } or nil
+  end,
   lever = { { path = "supply.breaker", values = cable.breakers } },
   source = "IEC 60364-4-43:2008, 433.1; NFPA 70 (NEC) 2023, 210.20",
   advice = "Run fewer loads at once, heat up in steps, or use a larger supply; never fit a larger breaker to a cable "
@@ -250,6 +254,15 @@ rule {
   advice = "Move single-phase loads to the line that carries least.",
 }
 
+-- The voltage dip that is allowed, and whether the job allows more than other documents or the calculation's default do.
+local function dip_limit(job)
+  local usual = common.default_of("electrical.generator", "dip_limit")
+  local held, stricter = common.limit(job, "generator_dip", usual)
+  local own = job.supply.generator.dip_limit
+  if not own then return held, stricter ~= nil end
+  return own, stricter ~= nil or own > held or own > usual
+end
+
 rule {
   id = "generator-rating",
   title = "Generator is large enough",
@@ -266,10 +279,10 @@ rule {
       > design.spraying.active_power / design.spraying.power_factor and design.heating or design.spraying
     local generator, three_phases = job.supply.generator, job.supply.phases == "3"
     local starting, how = supply.starting_power(job, design)
+    local dip, looser = dip_limit(job)
     local need = imp.electrical.generator {
       running_power = worst.active_power, running_power_factor = worst.power_factor, starting_power = starting,
-      dip_limit = generator.dip_limit or common.first(job, { "limits.generator_dip", "material.limits.generator_dip",
-                                                             "rig.limits.generator_dip" }),
+      dip_limit = dip,
       reactance = generator.reactance, altitude = job.site.altitude,
       ambient_temperature = generator.ambient_temperature or job.site.air_temperature, installed = generator.rating,
       largest_line_current = three_phases and design.current or nil,
@@ -287,7 +300,8 @@ rule {
     if need.fuel then
       parts[#parts + 1] = { label = "fuel for the shift, at this power all the time", value = need.fuel }
     end
-    return need.rating, { note = design.note, parts = parts }
+    return need.rating, { note = design.note, parts = parts,
+      caution = looser and "the job allows a deeper voltage dip than the material, the rig or common practice do" or nil }
   end,
   at_most = { from = { "supply.generator.rating" } },
   lever = { "supply.generator.rating", "supply.generator.dip_limit" },

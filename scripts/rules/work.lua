@@ -86,8 +86,8 @@ rule {
     local supplier = job.material.supplier_reentry_time
     local caution = common.caution_of_zero(supplier)
     local parts = { { label = "supplier's re-entry time", value = supplier } }
-    local remaining = common.first(job, { "limits.remaining_fraction", "material.limits.remaining_fraction",
-                                          "rig.limits.remaining_fraction" })
+    local remaining, stricter = common.limit(job, "remaining_fraction")
+    caution = caution or stricter and "the job lets more remain in the air than another limit does" or nil
     if not (job.site.air_change_rate and remaining) then return supplier, { parts = parts, caution = caution } end
     local purge = imp.climate.purge_time { air_change_rate = job.site.air_change_rate, remaining_fraction = remaining }
     parts[#parts + 1] = { label = "time to ventilate", value = purge }

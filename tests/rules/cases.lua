@@ -109,6 +109,16 @@ local function note(text)
   end
 end
 
+local function all_of(...)
+  local checks = { ... }
+  return function(finding)
+    for _, check in ipairs(checks) do
+      local wrong = check(finding)
+      if wrong then return wrong end
+    end
+  end
+end
+
 local decides = "a licensed electrician and the local code decide"
 
 local function missing(path)
@@ -132,6 +142,9 @@ rule("line-current-within-breaker", {
   { "too small", "stop", { ["supply.breaker"] = "32 A" }, check = lever("supply.breaker", "A", 40, 0) },
   { "only with the declared diversity", "caution", { ["rig.loads.4.diversity"] = "50 %", ["supply.breaker"] = "32 A" } },
   { "long loads count at 125 % by the NEC", "stop", { ["supply.code"] = "nec" } },
+  { "a share of the breaker above the NEC's", "caution", { ["supply.code"] = "nec", ["limits.breaker_load"] = "100 %" },
+    check = all_of(says "the job's own limit is looser than the rule's own", note "at most 40 A; the rule's own is at most 32 A") },
+  { "a share above the rig's", "caution", { ["rig.limits.breaker_load"] = "80 %", ["limits.breaker_load"] = "90 %" } },
   { "job's own share of the breaker", "stop", { ["limits.breaker_load"] = "80 %" } },
   { "missing", "not known", { ["supply.breaker"] = gone }, check = missing "supply.breaker" },
   { "no loads", "not known", { ["rig.loads"] = gone }, check = missing "rig.loads" },
@@ -231,8 +244,20 @@ rule("cable-voltage-drop", {
   { "stop above 5 %", "stop", { ["supply.cable.length"] = "150 m" }, check = lever("supply.cable.length", "m", 76.5, 2) },
   { "what is used comes off", "stop", { ["supply.drop_used"] = "4 %" } },
   { "material's limit", "stop", { ["material.limits.voltage_drop"] = "1.5 %" }, check = origin "material" },
-  { "job's limit before the material's", "go", { ["material.limits.voltage_drop"] = "1.5 %", ["limits.voltage_drop"] = "4 %" },
-    check = origin "job" },
+  { "job's limit before the material's, and never looser without a word", "caution",
+    { ["material.limits.voltage_drop"] = "1.5 %", ["limits.voltage_drop"] = "4 %" },
+    check = all_of(origin "job", says "the job's own limit is looser than the material's",
+                   note "at most 4 %; the material's is at most 1.5 %") },
+  { "a job may tighten without a word", "go", { ["material.limits.voltage_drop"] = "4 %", ["limits.voltage_drop"] = "3 %" },
+    check = all_of(origin "job", says "inside its limits") },
+  { "looser than the rule's own", "caution", { ["limits.voltage_drop"] = "6 %" },
+    check = all_of(says "the job's own limit is looser than the rule's own", note "at most 6 %; the rule's own is at most 5 %") },
+  { "a value for caution that is looser", "caution", { ["limits.voltage_drop_caution"] = "4 %" },
+    check = note "caution above 4 %; the rule's own is caution above 3 %" },
+  { "as loose as the rule's own", "go", { ["limits.voltage_drop"] = "5 %" } },
+  { "looser, and outside all the same", "stop", { ["limits.voltage_drop"] = "6 %", ["supply.cable.length"] = "250 m" },
+    check = note "The job's own limit is at most 6 %" },
+  { "a material may be looser than the rule's own", "go", { ["material.limits.voltage_drop"] = "6 %" } },
   { "by gauge", "go", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "6", ["supply.code"] = "nec" } },
   { "missing", "not known", { ["supply.drop_used"] = gone }, check = missing "supply.drop_used" },
   { "metal not given", "not known", { ["supply.cable.material"] = gone }, check = missing "supply.cable.material" },
@@ -271,6 +296,8 @@ rule("generator-rating", {
   { "fuel for the shift", "go", { ["supply.generator.rating"] = "40 kVA", ["supply.generator.specific_consumption"] = "0.3 L/kWh" },
     check = part("fuel for the shift", 1) },
   { "no fuel without a consumption", "go", { ["supply.generator.rating"] = "40 kVA" }, check = part("fuel", 0) },
+  { "a deeper dip than common practice allows", "caution", { ["supply.generator.rating"] = "40 kVA", ["supply.generator.dip_limit"] = "30 %" } },
+  { "a dip of the job's below the usual", "go", { ["supply.generator.rating"] = "40 kVA", ["limits.generator_dip"] = "15 %" } },
   { "motor start governs", "stop", { ["supply.generator.rating"] = "40 kVA", ["rig.starting_power"] = "60 kVA" } },
   { "compressor on the same supply counts", "stop", { ["supply.generator.rating"] = "40 kVA",
       ["rig.compressor.same_supply"] = true, ["rig.compressor.starting_power"] = "60 kVA" } },
@@ -447,6 +474,11 @@ for _, side in ipairs { "iso", "resin" } do
     { "high end", "go", { [setting] = "60 degC" } },
     { "high", "stop", { [setting] = "61 degC" } },
     { "the job's own window", "stop", { ["window." .. side .. "_temperature.max"] = "45 degC" }, check = origin "job" },
+    { "the job's own window, higher than the material's", "caution", { ["window." .. side .. "_temperature.max"] = "65 degC" },
+      check = note "at most 65 degC; the material's is at most 60 degC" },
+    { "that, and a weak part that holds", "go", { ["window." .. side .. "_temperature.max"] = "65 degC",
+        ["rig.heaters." .. side .. ".highest_temperature"] = "58 degC" } },
+    { "the job's own window, lower than the material's", "caution", { ["window." .. side .. "_temperature.min"] = "35 degC" } },
     { "a weak part", "stop", { ["rig.heaters." .. side .. ".highest_temperature"] = "48 degC" }, check = origin "rig" },
     { "missing", "not known", { [setting] = gone }, check = missing(setting) },
     { "a rating missing, inside the window", "not known", { ["rig.hose.rated_temperature"] = gone }, check = missing "rig.hose.rated_temperature" },
@@ -821,6 +853,7 @@ rule("re-entry-time", {
   { "go", "go", { ["limits.remaining_fraction"] = "1 %" }, check = value("h", 24, 1e-9) },
   { "ventilation is slower", "go", { ["limits.remaining_fraction"] = "1 %", ["site.air_change_rate"] = "0.1 1/h" },
     check = value("h", 46.05, 0.01) },
+  { "the job lets more remain than the material does", "caution", { ["limits.remaining_fraction"] = "5 %", ["material.limits.remaining_fraction"] = "1 %" } },
   { "supplier says nothing", "not known", { ["material.supplier_reentry_time"] = gone }, check = missing "material.supplier_reentry_time" },
   { "supplier says zero", "caution", { ["material.supplier_reentry_time"] = "0 h" } },
   { "zero, whatever the ventilation", "caution", { ["material.supplier_reentry_time"] = "0 h", ["limits.remaining_fraction"] = "1 %" } },

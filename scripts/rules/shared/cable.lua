@@ -1,6 +1,7 @@
 -- cable.lua: the site's own cable, as the tables know it.
 
 local imp = require "impinge"
+local common = require "rules.shared.common"
 
 local cable = {}
 
@@ -8,20 +9,10 @@ function cable.code(job)
   return job.supply.code or "iec"
 end
 
-local defaults -- of the catalogue's inputs, by name; looked up once
-
-local function default_of(name)
-  if not defaults then
-    defaults = {}
-    for _, input in ipairs(imp.explain("electrical.cable_ampacity").inputs) do defaults[input.name] = input.default end
-  end
-  return defaults[name]
-end
-
 local assumptions = {
   code = function() return "the wiring rules are taken as IEC's (supply.code)" end,
   grouped = function() return "no other loaded circuit beside the cable (supply.cable.grouped)" end,
-  ambient_temperature = function() return ("air of %s along the cable (supply.cable.ambient_temperature)"):format(default_of "ambient_temperature":to "degC") end,
+  ambient_temperature = function() return ("air of %s along the cable (supply.cable.ambient_temperature)"):format(common.default_of("electrical.cable_ampacity", "ambient_temperature"):to "degC") end,
   terminal_temperature = function() return "unmarked terminals, 60 degC to 1 AWG and 75 degC above (supply.cable.terminal_temperature)" end,
 }
 

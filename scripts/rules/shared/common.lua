@@ -14,14 +14,28 @@ function common.first(job, paths)
   end
 end
 
+-- The job's, else the material's, else the rig's limit of a name, else `default`; then, where the job's own is above the
+-- others or the default, the strictest of these: { value=, origin= }.
+function common.limit(job, name, default)
+  local held, path = common.first(job, { "limits." .. name, "material.limits." .. name, "rig.limits." .. name })
+  if path ~= "limits." .. name then return held or default end
+  local strictest
+  local function consider(value, origin)
+    if value and value < held and not (strictest and strictest.value < value) then strictest = { value = value, origin = origin } end
+  end
+  for _, document in ipairs { "material", "rig" } do consider(imp.path(job, document .. ".limits." .. name), document) end
+  consider(default, "default")
+  return held, strictest
+end
+
 local function document_of(path)
   return path:match "^(material)%." or path:match "^(rig)%." or "job"
 end
 
 -- The lowest of a window's upper end ("window.pressure", the job's before the material's; nil for none) and the ratings
 -- of parts. All ratings must be known, and one end of the window at least.
--- Returns the limit, where it comes from and the missing paths: with any missing, the true limit is that or lower. Or nil,
--- why not, and the missing paths.
+-- Returns the limit, where it comes from, the missing paths (with any missing, the true limit is that or lower) and, where
+-- the job's window reaches higher than the material's, that one as a limit. Or nil, why not, and the missing paths.
 function common.weakest(job, window, part_paths)
   local missing, lowest, path = {}, nil, nil
   if window then
@@ -39,12 +53,24 @@ function common.weakest(job, window, part_paths)
     end
   end
   if lowest == nil then return nil, "missing: " .. table.concat(missing, ", "), missing end
-  return lowest, document_of(path), missing
+  local material = window and imp.path(job, "material." .. window .. ".max")
+  local loosened = material and material < lowest and { value = material, origin = "material" } or nil
+  return lowest, document_of(path), missing, loosened
 end
 
 -- A supplier's time of zero is more likely a gap in the data than a time: a go is only a caution.
 function common.caution_of_zero(time)
   if time:value "s" == 0 then return "the supplier's value is zero: check the data sheet" end
+end
+
+-- What the catalogue takes for an input of a calculation that is not given.
+local defaults = {}
+function common.default_of(calculation, name)
+  if not defaults[calculation] then
+    defaults[calculation] = {}
+    for _, input in ipairs(imp.explain(calculation).inputs) do defaults[calculation][input.name] = input.default end
+  end
+  return defaults[calculation][name]
 end
 
 -- What a record gives, as a plain table.
