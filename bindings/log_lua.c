@@ -284,7 +284,7 @@ static double quantity_field(lua_State *L, int index, const char *name, imp_name
 
 static double window_end(lua_State *L, int index, const char *name)
 {
-    double si = NAN;
+    double si = (double)NAN;
     lua_pushstring(L, name);
     if (lua_rawget(L, index) != LUA_TNIL) {
         const imp_quantity *quantity = imp_quantity_test(L, imp_lua_here(L), -1, NULL);

@@ -241,7 +241,7 @@ double imp_exact_sum_value(imp_exact_sum *sum)
 {
     magnitude found;
     if (sum->overflowed)
-        return NAN;
+        return (double)NAN;
     magnitude_of(sum, &found);
     if (found.high < found.low)
         return 0.0;

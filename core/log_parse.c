@@ -160,7 +160,7 @@ static const char *other_cell(imp_log_work *work, const char *at, imp_log_shape 
     if (end == NULL) {
         if (*at != work->format->separator && *at != '\n' && *at != '\r')
             return NULL;
-        *value = NAN;
+        *value = (double)NAN;
         work->has_missing = true;
         return at;
     }
@@ -332,11 +332,11 @@ static double convert(const imp_log_conversion *by, double value)
 
 static double read_value(imp_log_work *work, const imp_log_cell *cell, int column, uint64_t line)
 {
-    double value = NAN;
+    double value = (double)NAN;
     imp_log_faults *faults = &work->faults;
     if (cell->length == 0) {
         work->has_missing = true;
-        return NAN;
+        return (double)NAN;
     }
     if (read_number(cell, work->format->decimal, &value)) {
         if (fabs(convert(&work->format->conversions[column], value)) < LARGEST_VALUE)
@@ -348,7 +348,7 @@ static double read_value(imp_log_work *work, const imp_log_cell *cell, int colum
     note_sample(faults, cell, column);
     faults->unreadable[column]++;
     work->has_missing = true;
-    return NAN;
+    return (double)NAN;
 }
 
 /* What is wrong with the row as a whole, or IMP_LOG_FAULT_COUNT. */
