@@ -182,7 +182,7 @@ imp_status imp_stats_shewhart_constants(double n, imp_stats_shewhart *constants,
     imp_stats_shewhart found;
     found.d2 = mean;
     found.d3 = sqrt(square - mean * mean);
-    found.c4 = sqrt(2.0 / (n - 1.0)) * exp(lgamma(0.5 * n) - lgamma(0.5 * (n - 1.0)));
+    found.c4 = sqrt(2.0 / (n - 1.0)) * tgamma(0.5 * n) / tgamma(0.5 * (n - 1.0)); /* lgamma would write a global */
     const double spread = 3.0 * sqrt(1.0 - found.c4 * found.c4) / found.c4;
     found.A2 = 3.0 / (found.d2 * sqrt(n));
     found.A3 = 3.0 / (found.c4 * sqrt(n));
