@@ -30,6 +30,8 @@ struct imp_log {
     char *carry;
     size_t carried;
     bool at_end, discarding;
+    uint64_t bytes; /* read so far */
+    /* handing on, one thread at a time */
     imp_log_faults faults;
     imp_error error;
 };
@@ -62,7 +64,7 @@ static imp_status read_bytes(imp_log *log, char *to, size_t size, size_t *got, i
         log->at_end = taken == 0;
         *got += (size_t)taken;
     }
-    log->faults.bytes += *got;
+    log->bytes += *got;
     return IMP_OK;
 }
 
@@ -531,9 +533,9 @@ imp_status imp_log_run_piece(imp_log *log, imp_log_take take, void *context, imp
     imp_status status = rewind_log(log, error);
     if (status != IMP_OK)
         return status;
-    const uint64_t bytes = log->was_run ? (uint64_t)log->data_at : log->faults.bytes;
+    if (log->was_run)
+        log->bytes = (uint64_t)log->data_at;
     memset(&log->faults, 0, sizeof log->faults);
-    log->faults.bytes = bytes;
     log->faults.lines = log->header_lines;
     log->was_run = true;
     imp_log_work *works = imp_allocate(log->allocator, threads, sizeof *works);
@@ -544,6 +546,7 @@ imp_status imp_log_run_piece(imp_log *log, imp_log_take take, void *context, imp
     if (status == IMP_OK) {
         run all = {.log = log, .take = take, .context = context};
         run_on_threads(&all, works, threads);
+        log->faults.bytes = log->bytes;
         status = all.status;
         if (status != IMP_OK && error != NULL)
             *error = all.error;
