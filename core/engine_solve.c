@@ -134,6 +134,8 @@ imp_status imp_calc_solve(const imp_calc *calc, const imp_value *in, size_t unkn
         status = need_number_row(&calc->outputs[output], error);
     if (status == IMP_OK && (!imp_param_has_range(row) || !isfinite(row->low) || !isfinite(row->high)))
         status = imp_fail(error, IMP_TYPE, row->name, "has no allowed range to search in");
+    if (status == IMP_OK && !isfinite(target))
+        status = imp_fail(error, IMP_RANGE, calc->outputs[output].name, "the target is not a finite number");
     if (status != IMP_OK) {
         imp_error_prefix(error, calc->id, ": ");
         return status;
@@ -163,6 +165,11 @@ imp_status imp_calc_solve(const imp_calc *calc, const imp_value *in, size_t unkn
         }
         before = miss;
         x_before = x;
+    }
+    if (!best.any && cut.status == IMP_OK) {
+        status = imp_fail(error, IMP_NO_SOLUTION, calc->outputs[output].name, "is not among the results that these inputs give");
+        imp_error_prefix(error, calc->id, ": ");
+        return status;
     }
     if (!best.any)
         return cut.status; /* refused everywhere: the last reason stands in error */

@@ -108,6 +108,31 @@ static void a_jump_across_the_target_is_no_solution(void **state)
     assert_int_equal(imp_calc_solve(&calc, in, 0, 0, 1.0, &found, NULL), IMP_NO_SOLUTION);
 }
 
+static imp_status silent(const imp_call *call)
+{
+    call->out[0].given = false;
+    return IMP_OK;
+}
+
+static void a_target_that_nothing_can_meet_is_refused_with_a_sentence(void **state)
+{
+    (void)state;
+    static const imp_param in_rows[] = {{.name = "x", .low = 0.0, .high = 10.0, .help = "x"}};
+    static const imp_param out_rows[] = {{.name = "y", .help = "y", .trend = "+", .presence = IMP_OPTIONAL}};
+    imp_calc calc = {.id = "test.step", .inputs = in_rows, .input_count = 1, .outputs = out_rows, .output_count = 1, .evaluate = step};
+    const imp_value in[1] = {{.given = false}};
+    const double targets[] = {(double)NAN, (double)INFINITY, -(double)INFINITY};
+    imp_solution found;
+    imp_error error;
+    for (size_t i = 0; i < 3; i++) {
+        assert_int_equal(imp_calc_solve(&calc, in, 0, 0, targets[i], &found, &error), IMP_RANGE);
+        assert_string_equal(error.place, "test.step: y");
+    }
+    calc.evaluate = silent;
+    assert_int_equal(imp_calc_solve(&calc, in, 0, 0, 1.0, &found, &error), IMP_NO_SOLUTION);
+    assert_string_equal(error.message, "is not among the results that these inputs give");
+}
+
 static void a_sweep_ends_exactly_at_its_ends_and_marks_refused_points(void **state)
 {
     (void)state;
@@ -200,6 +225,7 @@ int main(void)
         cmocka_unit_test(a_missing_other_input_is_named_when_solving),
         cmocka_unit_test(all_sign_changes_are_found),
         cmocka_unit_test(a_jump_across_the_target_is_no_solution),
+        cmocka_unit_test(a_target_that_nothing_can_meet_is_refused_with_a_sentence),
         cmocka_unit_test(a_sweep_ends_exactly_at_its_ends_and_marks_refused_points),
         cmocka_unit_test(elasticities_of_laminar_flow_are_its_exponents),
         cmocka_unit_test(gum_end_gauge_example_is_reproduced_by_both_methods),
