@@ -59,7 +59,7 @@ static void read_sum(const cJSON *object, const char *key, imp_exact_sum *sum, b
         *good = false;
 }
 
-/* The next number of a text of numbers; "null" is a missing one. */
+/* The next number of a text of numbers; "null" is a missing one. What is read is finite. */
 static double next_number(const char **at, bool *good)
 {
     double value = IMP_NO_VALUE;
@@ -71,7 +71,7 @@ static double next_number(const char **at, bool *good)
         return value;
     }
     imp_number_read(*at, strlen(*at), &value, &used);
-    *good = *good && used > 0;
+    *good = *good && used > 0 && isfinite(value);
     *at += used;
     return value;
 }
@@ -84,6 +84,15 @@ static uint64_t next_count(const char **at, bool *good)
         return 0;
     }
     return (uint64_t)value;
+}
+
+/* A column's number; -1 is none. */
+static int column_number(double value, size_t columns, bool *good)
+{
+    if (value == floor(value) && value >= -1.0 && value < (double)columns)
+        return (int)value;
+    *good = false;
+    return -1;
 }
 
 static bool has_more(const char *at)
@@ -176,7 +185,8 @@ static imp_status read_tally(imp_columns *columns, const cJSON *object, imp_tall
     if (tally->kind == IMP_TALLY_SKETCH) {
         for (const char *at = text_of(object, "bins", good); *good && has_more(at);) {
             imp_sketch_bin bin;
-            bin.index = (uint32_t)next_count(&at, good);
+            const uint64_t index = next_count(&at, good);
+            bin.index = index <= UINT32_MAX ? (uint32_t)index : UINT32_MAX; /* which no sketch has */
             bin.count = next_count(&at, good);
             const imp_status status = imp_sketch_put(&tally->sketch, bin);
             if (status == IMP_MEMORY)
@@ -309,7 +319,8 @@ static void read_faults(const cJSON *object, imp_log_faults *faults, size_t colu
     faults->bytes = count_of(object, "bytes", good);
     const char *sample = text_of(object, "sample", good);
     strncpy(faults->sample, sample, sizeof faults->sample - 1);
-    faults->sample_column = (int)number_of(object, "sample_column", 0.0, good);
+    faults->sample_column = column_number(number_of(object, "sample_column", 0.0, good), columns, good);
+    *good = *good && faults->sample_column >= 0;
     const char *at = text_of(object, "missing", good);
     for (size_t i = 0; i < columns; i++) {
         faults->missing[i] = next_count(&at, good);
@@ -324,7 +335,7 @@ static void read_faults(const cJSON *object, imp_log_faults *faults, size_t colu
         kind->count = next_count(&at, good);
         while (*good && has_more(at) && kind->kept < IMP_LOG_LINES_KEPT) {
             kind->line[kind->kept] = next_count(&at, good);
-            kind->column[kind->kept++] = (int)next_number(&at, good);
+            kind->column[kind->kept++] = column_number(next_number(&at, good), columns, good);
         }
     }
 }

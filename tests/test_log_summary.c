@@ -435,6 +435,59 @@ static void foreign_and_unlike_partial_results_are_refused(void **state)
     free(text);
 }
 
+/* The text with the first `from` in it replaced. */
+static char *with(const char *text, size_t length, const char *from, const char *to, size_t *made)
+{
+    char *result = calloc(1, length + strlen(to) + 1);
+    assert_non_null(result);
+    memcpy(result, text, length);
+    char *at = strstr(result, from);
+    assert_non_null(at);
+    const size_t rest = length - (size_t)(at - result) - strlen(from);
+    memmove(at + strlen(to), at + strlen(from), rest);
+    memcpy(at, to, strlen(to));
+    *made = length - strlen(from) + strlen(to);
+    return result;
+}
+
+/* found by a fuzzer: each is a number that the program would have used as an index or a reading */
+static void numbers_of_partial_results_are_not_trusted(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *from, *to;
+    } changes[] = {{"\"sample_column\":0", "\"sample_column\":9"},
+                   {"\"sample_column\":0", "\"sample_column\":-1"},
+                   {"\"sample_column\":0", "\"sample_column\":0.5"},
+                   {",\"missing\":", ",\"ragged\":\"1 5 null\",\"missing\":"},
+                   {",\"missing\":", ",\"ragged\":\"1 5 9\",\"missing\":"},
+                   {",\"missing\":", ",\"ragged\":\"1 5 -2\",\"missing\":"},
+                   {"\"head\":[\"", "\"head\":[\"1e999 "}};
+    imp_log *log = NULL;
+    imp_columns *columns = NULL;
+    imp_log_header header;
+    size_t length = 0, made = 0;
+    char *text = NULL;
+    assert_ok(imp_log_open(file_with("time,trigger\n0,1\n1,1\n2,0\n"), NULL, &log, error));
+    assert_ok(imp_columns_create(NULL, &columns, error));
+    assert_ok(imp_columns_bind(columns, imp_log_header_of(log), error));
+    assert_ok(imp_columns_run_partial(columns, log, &text, &length, error));
+    imp_columns_free(columns);
+    imp_log_close(log);
+    assert_ok(imp_columns_partial_header(text, length, &header, error));
+    for (size_t i = 0; i < sizeof changes / sizeof changes[0]; i++) {
+        imp_error error;
+        char *changed = with(text, length, changes[i].from, changes[i].to, &made);
+        assert_ok(imp_columns_create(NULL, &columns, error));
+        assert_ok(imp_columns_bind(columns, &header, error));
+        assert_int_equal(imp_columns_merge(columns, changed, made, &error), IMP_SYNTAX);
+        assert_contains(error.message, "no partial result");
+        imp_columns_free(columns);
+        free(changed);
+    }
+    free(text);
+}
+
 static void many_files_are_summarised_each_for_itself(void **state)
 {
     (void)state;
@@ -477,6 +530,7 @@ int main(void)
         cmocka_unit_test(threads_chunks_and_blocks_change_no_bit),
         cmocka_unit_test(pieces_merge_to_one_run_to_the_last_bit),
         cmocka_unit_test(foreign_and_unlike_partial_results_are_refused),
+        cmocka_unit_test(numbers_of_partial_results_are_not_trusted),
         cmocka_unit_test(many_files_are_summarised_each_for_itself),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
