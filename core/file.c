@@ -7,6 +7,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <limits.h>
+#include <signal.h>
 #include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -14,7 +15,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-enum { SHOWN_PATH = 200 };
+enum { SHOWN_PATH = 200, WRITTEN_AT_ONCE = 1 << 20 };
 
 /* A reason in words; strerror may answer in another language and from shared memory. */
 static const char *reason(int code)
@@ -46,6 +47,8 @@ static const char *reason(int code)
         return "it would be too large";
     case EIO:
         return "the disk reports an error";
+    case EINTR:
+        return "it was interrupted";
     case EPIPE:
         return "nobody reads the other end";
     default:
@@ -122,13 +125,41 @@ imp_status imp_file_read(const char *path, size_t limit, const imp_allocator *al
     return IMP_OK;
 }
 
-/* 0, or the error code. */
-static int write_all(int file, const char *text, size_t length)
+/* A signal that ends the program must not leave a half-written file behind: such signals wait until what was written is in
+ * its place or taken away again. `before` receives those that waited anyway. */
+static const int ending_signals[] = {SIGHUP, SIGINT, SIGTERM};
+enum { ENDING_SIGNALS = sizeof ending_signals / sizeof ending_signals[0] };
+
+static void hold_signals(sigset_t *before)
+{
+    sigset_t held;
+    sigemptyset(&held);
+    for (size_t i = 0; i < ENDING_SIGNALS; i++)
+        sigaddset(&held, ending_signals[i]);
+    pthread_sigmask(SIG_BLOCK, &held, before);
+}
+
+/* True when one has come since; before NULL: none is held. */
+static bool is_asked_to_end(const sigset_t *before)
+{
+    sigset_t pending;
+    if (before == NULL || sigpending(&pending) != 0)
+        return false;
+    for (size_t i = 0; i < ENDING_SIGNALS; i++)
+        if (sigismember(&pending, ending_signals[i]) == 1 && sigismember(before, ending_signals[i]) == 0)
+            return true;
+    return false;
+}
+
+/* 0, or the error code; EINTR when the program is to end (before not NULL). */
+static int write_all(int file, const char *text, size_t length, const sigset_t *before)
 {
     while (length > 0) {
-        const ssize_t written = write(file, text, length);
+        const ssize_t written = write(file, text, length < WRITTEN_AT_ONCE ? length : WRITTEN_AT_ONCE);
         if (written < 0 && errno != EINTR)
             return errno;
+        if (is_asked_to_end(before))
+            return EINTR;
         if (written > 0) {
             text += written;
             length -= (size_t)written;
@@ -137,11 +168,11 @@ static int write_all(int file, const char *text, size_t length)
     return 0;
 }
 
-/* Write what is open as `file` and close it: 0, or the error code. */
-static int write_and_close(int file, const char *text, size_t length, bool sync)
+/* Write what is open as `file` and close it: 0, or the error code. before NULL: neither held signals nor a sync. */
+static int write_and_close(int file, const char *text, size_t length, const sigset_t *before)
 {
-    int code = write_all(file, text, length);
-    if (code == 0 && sync && fsync(file) != 0 && errno != EINVAL && errno != EROFS)
+    int code = write_all(file, text, length, before);
+    if (code == 0 && before != NULL && fsync(file) != 0 && errno != EINVAL && errno != EROFS)
         code = errno;
     /* after EINTR the file is closed on Linux, and closing again could close another thread's file */
     if (close(file) != 0 && code == 0 && errno != EINTR)
@@ -154,7 +185,7 @@ static imp_status write_directly(const char *path, const char *text, size_t leng
     const int file = open_file(path, O_WRONLY | O_NOCTTY, 0);
     if (file < 0)
         return fail_with(error, "write", path, errno);
-    const int code = write_and_close(file, text, length, false);
+    const int code = write_and_close(file, text, length, NULL);
     return code == 0 ? IMP_OK : fail_with(error, "write", path, code);
 }
 
@@ -174,9 +205,27 @@ static int open_beside(const char *path, char *name)
     return -1;
 }
 
+/* Write a new file beside `target` and put it in its place: 0, or the error code, and then nothing has changed. */
+static int replace_file(const char *target, const struct stat *old, const char *text, size_t length, const sigset_t *before)
+{
+    char name[PATH_MAX];
+    const int file = open_beside(target, name);
+    if (file < 0)
+        return errno;
+    if (old != NULL && fchmod(file, old->st_mode & 07777) != 0) {
+        /* a file system without permissions: nothing to keep */
+    }
+    int code = write_and_close(file, text, length, before);
+    if (code == 0 && rename(name, target) != 0)
+        code = errno;
+    if (code != 0)
+        unlink(name);
+    return code;
+}
+
 imp_status imp_file_write_atomic(const char *path, const char *text, size_t length, imp_error *error)
 {
-    char target[PATH_MAX], name[PATH_MAX];
+    char target[PATH_MAX];
     struct stat old;
     const bool exists = stat(path, &old) == 0;
     if (exists && S_ISDIR(old.st_mode))
@@ -187,17 +236,9 @@ imp_status imp_file_write_atomic(const char *path, const char *text, size_t leng
         return fail_with(error, "write", path, errno);
     if (!exists && snprintf(target, sizeof target, "%s", path) >= (int)sizeof target)
         return imp_fail(error, IMP_LIMIT, NULL, "the file name is longer than %d bytes", PATH_MAX);
-    const int file = open_beside(target, name);
-    if (file < 0)
-        return fail_with(error, "write", path, errno);
-    if (exists && fchmod(file, old.st_mode & 07777) != 0) {
-        /* a file system without permissions: nothing to keep */
-    }
-    int code = write_and_close(file, text, length, true);
-    if (code == 0 && rename(name, target) != 0)
-        code = errno;
-    if (code == 0)
-        return IMP_OK;
-    unlink(name);
-    return fail_with(error, "write", path, code);
+    sigset_t before;
+    hold_signals(&before);
+    const int code = replace_file(target, exists ? &old : NULL, text, length, &before);
+    pthread_sigmask(SIG_SETMASK, &before, NULL);
+    return code == 0 ? IMP_OK : fail_with(error, "write", path, code);
 }

@@ -22,7 +22,8 @@ int main(int argc, char **argv)
     options given;
     output out;
     imp_error error;
-    signal(SIGPIPE, SIG_IGN); /* a reader that goes away is seen at the write */
+    signal(SIGPIPE, SIG_IGN); /* a reader that goes away is seen at the write, */
+    signal(SIGXFSZ, SIG_IGN); /* and so is a file that may not grow */
     const imp_status status = options_parse(argc, argv, &given, &error);
     if (status != IMP_OK)
         return complain(&error, exit_code_of_argument(status));

@@ -1,5 +1,7 @@
 /* A shared object that makes the n-th call of one kind fail, for whole commands: LD_PRELOAD it with
- *   FAULT_KIND  memory | write-full | write-short | write-interrupted | read-short | read-error | open | rename | sync | close
+ *   FAULT_KIND  memory | write-full | write-short | write-interrupted | read-short | read-interrupted | read-error | open |
+ *               vanish (no such file) | forbidden (no new file) | rename | sync | int-write | term-write | term-sync |
+ *               hup-rename (a signal comes at that call)
  *   FAULT_AT    the number of the call that fails, from 1; 0 counts only
  *   FAULT_COUNT a file that receives the number of calls seen
  * Memory fails once; a full disk stays full. Only descriptors above 2 and files opened for writing fail in the write kinds
@@ -8,6 +10,7 @@
 #include <dlfcn.h>
 #include <errno.h>
 #include <fcntl.h>
+#include <signal.h>
 #include <stdarg.h>
 #include <stdbool.h>
 #include <stdio.h>
@@ -139,6 +142,10 @@ ssize_t write(int descriptor, const void *bytes, size_t count)
         errno = EINTR;
         return -1;
     }
+    if (ours && now("int-write", false))
+        raise(SIGINT);
+    if (ours && now("term-write", false))
+        raise(SIGTERM);
     if (ours && count > 1 && now("write-short", false))
         return real(descriptor, bytes, 1);
     return real(descriptor, bytes, count);
@@ -171,6 +178,14 @@ int open(const char *path, int flags, ...)
         errno = EMFILE;
         return -1;
     }
+    if (now("vanish", false)) {
+        errno = ENOENT;
+        return -1;
+    }
+    if ((flags & O_CREAT) != 0 && now("forbidden", false)) {
+        errno = EACCES;
+        return -1;
+    }
     return real(path, flags, mode);
 }
 
@@ -181,6 +196,8 @@ int rename(const char *from, const char *to)
         errno = EACCES;
         return -1;
     }
+    if (now("hup-rename", false))
+        raise(SIGHUP);
     return real(from, to);
 }
 
@@ -191,5 +208,7 @@ int fsync(int descriptor)
         errno = EIO;
         return -1;
     }
+    if (now("term-sync", false))
+        raise(SIGTERM);
     return real(descriptor);
 }
