@@ -39,6 +39,7 @@ local fields = {
 }
 fields.replace = table.move(fields.rule, 1, #fields.rule, 1, {})
 fields.replace[#fields.replace + 1] = "reason"
+declarations.fields = fields -- by word: what the list of the interface names
 
 local fail = common.fail
 

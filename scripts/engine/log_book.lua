@@ -36,6 +36,7 @@ local fields = {
 fields.event[#fields.event + 1] = "needs_job"
 fields.replace = table.move(fields.event, 1, #fields.event, 1, {})
 fields.replace[#fields.replace + 1] = "reason"
+book.fields = fields -- by word: what the list of the interface names
 
 local levels = { note = true, caution = true, stop = true }
 
