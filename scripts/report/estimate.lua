@@ -165,8 +165,8 @@ return function(results)
   self:insulation()
   local cautions, is_english = t:cautions(results.cautions)
   return {
-    report = "estimate", title = t "estimate", view = view, verdict = results.verdict,
-    verdict_text = t("estimate_" .. verdict_keys[results.verdict], t("verdict " .. results.verdict)) .. " " .. said.counts(t, results) .. ".",
+    report = "estimate", title = t "estimate", view = view, verdict = results.verdict, verdict_word = said.verdict(t, results),
+    verdict_text = t("estimate_" .. verdict_keys[results.verdict], said.verdict(t, results)) .. " " .. said.counts(t, results) .. ".",
     first = t:list "first_cautions", facts = page.job_facts(t, results), footer = t("footer", results.version or ""),
     blocks = {
       { kind = "table", unseen = true, caption = t "estimate", grouped = t "group", rows = self.rows,

@@ -167,12 +167,12 @@ return function(results)
   local t, view = self.t, self.view
   local verdict_text = h(said.meaning(t, results))
   if results.capped and #results.capped > 0 then verdict_text = verdict_text .. " " .. h(t "capped") end
-  local head = "<h1>" .. h(t "prejob") .. "</h1>\n" .. page.verdict(t, results.verdict, verdict_text) .. page.first_cautions(t) .. page.facts(page.job_facts(t, results))
+  local head = "<h1>" .. h(t "prejob") .. "</h1>\n" .. page.verdict(t, results.verdict, verdict_text, said.verdict(t, results)) .. page.first_cautions(t) .. page.facts(page.job_facts(t, results))
   local main = self:section(t "do_first", { "stop", "not known" }) .. self:section(t "keep_in_mind", { "caution" }) ..
     self:list(t "read_on_site", "to be read on site") .. self:confirm_list(t "confirm_on_site", "to be read on site", "\u{2610}") ..
     (view.is_bare and "" or self:expected()) .. self:list(t "in_order", "go") .. self:confirm_list(t "confirmed", "go", "\u{2611}") ..
     self:list(t "not_applying", "not applicable") .. self:cautions()
   main = main .. self.sheets:section()
-  local title = t("verdict " .. results.verdict) .. " - " .. t "prejob" .. " - " .. (results.job.name or "")
+  local title = said.verdict(t, results) .. " - " .. t "prejob" .. " - " .. (results.job.name or "")
   return page.whole(t, title, nil, head, main, h(t("footer", results.version or "")))
 end

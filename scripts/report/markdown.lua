@@ -42,7 +42,7 @@ return function(results)
   blocks[#blocks + 1] = { kind = "heading", text = t "before_you_start" }
   blocks[#blocks + 1] = { kind = "list", items = (t:cautions(results.cautions)) }
   return write {
-    title = t "prejob", view = view, first = t:list "first_cautions", verdict = results.verdict, verdict_text = said.meaning(t, results),
+    title = t "prejob", view = view, first = t:list "first_cautions", verdict = results.verdict, verdict_word = said.verdict(t, results), verdict_text = said.meaning(t, results),
     facts = page.job_facts(t, results), blocks = blocks, footer = t("footer", results.version or ""),
   }
 end

@@ -15,9 +15,9 @@ function page.words(text, is_english)
   return h(text)
 end
 
--- The box with the verdict; text is HTML.
-function page.verdict(t, verdict, text)
-  return "<div class=\"verdict " .. page.classes[verdict] .. "\"><strong>" .. h(t("verdict " .. verdict)) .. "</strong> " .. text .. "</div>\n"
+-- The box with the verdict; text is HTML. word: instead of the verdict's own.
+function page.verdict(t, verdict, text, word)
+  return "<div class=\"verdict " .. page.classes[verdict] .. "\"><strong>" .. h(word or t("verdict " .. verdict)) .. "</strong> " .. text .. "</div>\n"
 end
 
 -- What can hurt, in a few lines right under the verdict.

@@ -29,8 +29,17 @@ function said.title(t, finding)
   return said.outcome(t, finding) .. title, is_english
 end
 
+-- In the office a go or a caution holds only so far: what is read and confirmed on site is still to come.
+local function so_far(results)
+  local may_start = results.verdict == "go" or results.verdict == "caution"
+  return results.verdict .. (results.stage == "plan" and may_start and " so far" or "")
+end
+
+-- The verdict's own word or two.
+function said.verdict(t, results) return t("verdict " .. so_far(results)) end
+
 -- What a verdict means, in a sentence, with how many findings of each kind there are.
-function said.meaning(t, results) return t("meaning " .. results.verdict) .. " " .. said.counts(t, results) .. "." end
+function said.meaning(t, results) return t("meaning " .. so_far(results)) .. " " .. said.counts(t, results) .. "." end
 
 -- Value and limit as text, told apart where they differ.
 function said.value_and_limit(finding, system)

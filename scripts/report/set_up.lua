@@ -216,9 +216,9 @@ return function(results)
   add { kind = "text", small = true, text = t "tolerance_note" }
   add { kind = "text", text = t "short_cautions" }
   add { kind = "signed", labels = { t "signed", t "date", t "time" } }
-  local verdict_word = t("verdict " .. results.verdict)
+  local verdict_word = said.verdict(t, results)
   return {
-    report = "set-up sheet", title = t "set_up", view = view, digits = 3, one_page = true, verdict = results.verdict, first = t:list "first_cautions",
+    report = "set-up sheet", title = t "set_up", view = view, digits = 3, one_page = true, verdict = results.verdict, verdict_word = verdict_word, first = t:list "first_cautions",
     verdict_text = t(verdict_texts[results.verdict] or "sheet_stop", verdict_word) .. " " .. said.counts(t, results) .. ".",
     facts = page.job_facts(t, results, 90), blocks = blocks, footer = t("footer", results.version or ""),
     data = { job = results.job, verdict = results.verdict, stage = results.stage, version = results.version, readings = self.data,

@@ -416,7 +416,21 @@ def planned_and_predicted_flow():
            f"at the planned flow, {planned} L/min; predicted while spraying: {predicted} L/min" in collapsed(run(ORCHARD / "job.json", "--report", "estimate")))
 
 
+def a_go_in_the_office_is_a_go_so_far():
+    """In every format and report, English and Spanish; on site nothing of it."""
+    for language, so_far, to_come in (("en", "GO SO FAR", "site readings and confirmations are still to come"),
+                                      ("es", "ADELANTE POR AHORA", "faltan las lecturas y confirmaciones en la obra")):
+        for form in ("text", "html", "markdown"):
+            plan = collapsed(run(ORCHARD / "job.json", "--stage", "plan", "--language", language, "--format", form))
+            proves(f"the plan's verdict says so far ({language}, {form})", so_far in plan and to_come in plan)
+            proves(f"the site's does not ({language}, {form})", so_far not in run(ORCHARD / "job.json", "--language", language, "--format", form))
+            for report in ("set-up", "estimate"):
+                proves(f"nor does the {report} hide it ({language}, {form})",
+                       so_far in run(ORCHARD / "job.json", "--stage", "plan", "--language", language, "--format", form, "--report", report))
+
+
 verdict_and_cautions_come_first()
+a_go_in_the_office_is_a_go_so_far()
 planned_and_predicted_flow()
 numbers_agree(ORCHARD / "job.json")
 numbers_agree(ORCHARD / "bad-day.json")

@@ -1,6 +1,6 @@
 -- A document: what a report says, before it has a form. Every form writes the same cells.
 --
--- document = { report = "set-up sheet", title =, view =, verdict = or nil, verdict_text =, facts = { { label, text } },
+-- document = { report = "set-up sheet", title =, view =, verdict = or nil, verdict_word = or nil, verdict_text =, facts = { { label, text } },
 --              first = { lines under the verdict } or nil, blocks = { ... }, footer =, one_page = true, digits = 3 or nil, data = what JSON gets }
 -- block = { kind = "heading", text = } | { kind = "text", text =, small = true } | { kind = "list", items = { text } }
 --       | { kind = "boxes", items = { { text =, done = true } } } | { kind = "chart", spec = }

@@ -82,7 +82,7 @@ return function(document)
   local view, parts = document.view, {}
   local t = view.t
   for i, block in ipairs(document.blocks) do parts[i] = blocks[block.kind](document, block) end
-  local verdict = document.verdict and page.verdict(t, document.verdict, h(document.verdict_text)) or ""
+  local verdict = document.verdict and page.verdict(t, document.verdict, h(document.verdict_text), document.verdict_word) or ""
   local head = "<h1>" .. h(document.title) .. "</h1>\n" .. verdict .. (document.first and page.first_cautions(t) or "") .. page.facts(document.facts)
   return page.whole(t, document.title .. " - " .. document.facts[1][2], document.one_page and "sheet" or nil, head, table.concat(parts), h(document.footer))
 end

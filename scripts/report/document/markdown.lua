@@ -59,7 +59,7 @@ end
 
 return function(document)
   local t, parts = document.view.t, {}
-  parts[1] = "# " .. m(document.title) .. (document.verdict and ": " .. m(t("verdict " .. document.verdict)) or "") .. "\n"
+  parts[1] = "# " .. m(document.title) .. (document.verdict and ": " .. m(document.verdict_word or t("verdict " .. document.verdict)) or "") .. "\n"
   local facts = {}
   for i, fact in ipairs(document.facts) do facts[i] = "- " .. m(fact[1]) .. ": " .. m(fact[2]) end
   parts[2] = table.concat(facts, "\n") .. "\n"
