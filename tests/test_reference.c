@@ -14,7 +14,7 @@ enum { MOST_FILES = 64, MOST_ENTRIES = 256, MOST_TEXT = 512 };
 
 typedef struct tally {
     char entry[64];
-    int cases, given, found, from_memory;
+    int cases, from_memory;
     double worst;
     char worst_id[32];
 } tally;
@@ -93,10 +93,8 @@ static void note_deviation(run *state, const cJSON *item, const char *entry, dou
 {
     tally *sum = tally_of(state, entry);
     const double deviation = expected != 0.0 ? fabs(actual - expected) / fabs(expected) : fabs(actual);
-    const char *origin = text_of(item, "origin"), *how = text_of(item, "how_obtained");
+    const char *how = text_of(item, "how_obtained");
     sum->cases++;
-    sum->given += origin != NULL && strcmp(origin, "given") == 0;
-    sum->found += origin != NULL && strcmp(origin, "found") == 0;
     sum->from_memory += how != NULL && strncmp(how, "from memory", 11) == 0;
     if (deviation >= sum->worst) {
         sum->worst = deviation;
@@ -250,7 +248,7 @@ static void write_line(FILE *table, const char *entry, const tally *sum)
     }
     snprintf(worst, sizeof worst, "%.1e in %s", sum->worst, sum->worst_id);
     /* smaller ones are rounding, which differs between builds */
-    fprintf(table, "| %s | %d | %d | %d | %s |\n", entry, sum->cases, sum->found, sum->from_memory,
+    fprintf(table, "| %s | %d | %d | %s |\n", entry, sum->cases, sum->from_memory,
             sum->worst < 1e-8 ? "below 1e-8" : worst);
 }
 
@@ -265,14 +263,14 @@ static const tally *tally_if_any(const run *state, const char *entry)
 /* The table that the README links. A deviation may be as large as the published figure's own rounding. */
 static void write_table(const run *state, const char *path)
 {
-    int without = 0, found = 0, from_memory = 0;
+    int without = 0, from_memory = 0;
     FILE *table = fopen(path, "w");
     assert_non_null(table);
     fprintf(table, "# Verification against published values\n\n"
                    "Written by the test `test_reference` from tests/reference/*.json, where each case names its source.\n"
                    "A deviation includes the rounding of the published figure.\n\n"
-                   "| entry | cases | found by us | from memory | worst relative deviation |\n"
-                   "|---|---|---|---|---|\n");
+                   "| entry | cases | from memory | worst relative deviation |\n"
+                   "|---|---|---|---|\n");
     write_line(table, "units", tally_if_any(state, "units"));
     for (size_t i = 0; i < imp_catalogue_count(); i++) {
         const char *id = imp_catalogue_at(i)->id;
@@ -280,12 +278,9 @@ static void write_table(const run *state, const char *path)
         write_line(table, id, sum);
         without += sum == NULL;
     }
-    for (int i = 0; i < state->tally_count; i++) {
-        found += state->tallies[i].found;
+    for (int i = 0; i < state->tally_count; i++)
         from_memory += state->tallies[i].from_memory;
-    }
-    fprintf(table, "\n%d cases in all, %d of them found by us, %d from memory; %d entries without an outside case.\n",
-            state->cases, found, from_memory, without);
+    fprintf(table, "\n%d cases in all, %d of them from memory; %d entries without an outside case.\n", state->cases, from_memory, without);
     fclose(table);
 }
 
