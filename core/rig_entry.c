@@ -1,4 +1,4 @@
-/* rig.operating_point: rows and adaptor. The solver is rig.c. */
+/* rig.operating_point: rows and adaptor. The solver is rig.c. Over 500 lines because the two tables of rows are that long. */
 #include <math.h>
 #include <stdio.h>
 

@@ -1,3 +1,4 @@
+/* Every unit, a line each; over 500 lines because there are that many. */
 #include "unit_table.h"
 
 #define ONE "SI brochure 9th ed. 5.4.7"
