@@ -18,7 +18,7 @@ typedef struct imp_cable_laying {
     double grouped;             /* circuits together with this one, itself counted: a whole number */
     imp_code code;
     double layers_on_drum;       /* 0: laid out */
-    double terminal_temperature; /* K: 60, 75 or 90 degC, NEC only; NAN: as 110.14(C)(1) has it where nothing is marked */
+    double terminal_temperature; /* K: 60, 75 or 90 degC, NEC only; NAN: not marked, NEC 110.14(C)(1) */
 } imp_cable_laying;
 
 typedef struct imp_cable_capacity {

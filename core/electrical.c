@@ -398,7 +398,8 @@ const imp_calc imp_electrical_calcs[] = {
     IMP_CALC(
         imp_cable_size, "electrical.cable_size", "Cable section, breaker and voltage drop",
         "I <= In <= Iz, Iz = I_table k_ambient k_grouping k_drum, dU/U <= limit, A >= I_k sqrt(t)/k_fault",
-        "IEC 60364-5-52:2009 tables B.52.2 to B.52.17 and annex G, IEC 60364-4-43:2008 433.1 and 434.5.2; NFPA 70 (NEC) "
+        "IEC 60364-5-52:2009 tables B.52.2 to B.52.17 and annex G, IEC 60364-4-43:2008 433.1 and 434.5.2; NFPA 70 "
+        "(NEC) "
         "2023: 310.16, 310.15, 240.4, 240.6, 110.14(C), chapter 9 table 8",
         "copper, one cable; pvc is 70 degC with iec and 75 degC with nec, xlpe 90 degC; nec knows no method and no "
         "class; a fault is counted where its current and time are given" TO_PLAN),
@@ -414,6 +415,9 @@ const imp_calc imp_electrical_calcs[] = {
              "Iz = I_table k_ambient k_grouping k_drum",
              "IEC 60364-5-52:2009 tables B.52.2 to B.52.17; NFPA 70 (NEC) 2023: 310.16, 310.15, 110.14(C)",
              "as electrical.cable_size"),
+    IMP_CALC(imp_electrical_standard_section, "electrical.standard_section", "Next standard section of a conductor",
+             "least A >= S", "IEC 60228:2004; NFPA 70 (NEC) 2023, table 310.16",
+             "sizes of the tables; what it carries is electrical.cable_ampacity"),
     IMP_CALC(imp_electrical_adiabatic_section, "electrical.adiabatic_section", "Section that a fault does not overheat",
              "S = I sqrt(t)/k", "IEC 60364-4-43:2008, 434.5.2",
              "0.1 s to 5 s; below 0.1 s the let-through energy counts" TO_PLAN),

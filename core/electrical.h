@@ -56,6 +56,9 @@ imp_status imp_electrical_breaker_rating(double current, imp_code code, double *
  * none is given: a plug that is there; IMP_NO_SOLUTION when the current is above it. */
 imp_status imp_electrical_plug_rating(double current, imp_code code, double plug, double *rating, imp_error *error);
 
+/* Least standard section [m^2] not below section [m^2]: IEC 60228, or AWG and kcmil. IMP_NO_SOLUTION beyond. */
+imp_status imp_electrical_standard_section(double section, imp_code code, double *standard, imp_error *error);
+
 /* Least section [m^2] that bears a fault current [A] for a time of 0.1 s to 5 s: S = I sqrt(t)/k, k in A s^0.5/mm^2.
  * IEC 60364-4-43, 434.5.2. */
 imp_status imp_electrical_adiabatic_section(double fault_current, double clearing_time, double k, double *section,

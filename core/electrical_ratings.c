@@ -91,6 +91,56 @@ imp_status imp_electrical_plug_rating_evaluate(const imp_call *call)
                                       &call->out[0].number, call->error);
 }
 
+/* ---- standard section ---- */
+
+const imp_param imp_electrical_standard_section_in[2] = {
+    {.name = "section",
+     .symbol = "S",
+     .kind = IMP_NUMBER,
+     .dimension = IMP_AREA,
+     .unit = "mm^2",
+     .presence = IMP_REQUIRED,
+     .low = 0.0,
+     .high = IMP_SQUARE_MILLIMETRE(1000.0),
+     .ends = IMP_OPEN_LOW,
+     .help = "that is needed at least"},
+    ROW_CODE("iec: IEC 60228; nec: AWG and kcmil of NEC table 310.16"),
+};
+const imp_param imp_electrical_standard_section_out[1] = {
+    {.name = "standard",
+     .symbol = "A",
+     .dimension = IMP_AREA,
+     .unit = "mm^2",
+     .trend = "+?",
+     .help = "least standard section not below it"},
+};
+
+imp_status imp_electrical_standard_section(double section, imp_code code, double *standard, imp_error *error)
+{
+    const imp_status status = imp_check(&imp_electrical_standard_section_in[0], section, error);
+    if (status != IMP_OK)
+        return status;
+    const imp_table_id id = code == IMP_CODE_NEC ? IMP_TABLE_NEC_AMPACITY : IMP_TABLE_CONDUCTOR;
+    for (size_t row = 0; row < imp_tables[id].row_count; row++) {
+        const double own =
+            code == IMP_CODE_NEC ? imp_table_nec_area(row) : IMP_SQUARE_MILLIMETRE(imp_table_value(id, row, 0));
+        if (own * (1.0 + 1e-9) >= section) { /* 6 mm^2 is enough for 6 mm^2 after a conversion of units */
+            *standard = own;
+            return IMP_OK;
+        }
+    }
+    char text[96];
+    return imp_fail(error, IMP_NO_SOLUTION, "section", "%s has no section so large as %s; lay cables side by side",
+                    imp_tables[id].standard,
+                    imp_param_format(&imp_electrical_standard_section_in[0], section, 4, text, sizeof text));
+}
+
+imp_status imp_electrical_standard_section_evaluate(const imp_call *call)
+{
+    return imp_electrical_standard_section(call->in[0].number, (imp_code)call->in[1].number, &call->out[0].number,
+                                           call->error);
+}
+
 /* ---- section for a fault, motor ---- */
 
 const imp_param imp_electrical_adiabatic_section_in[3] = {

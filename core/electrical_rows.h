@@ -107,6 +107,10 @@ extern const imp_param imp_electrical_plug_rating_in[3];
 extern const imp_param imp_electrical_plug_rating_out[1];
 imp_status imp_electrical_plug_rating_evaluate(const imp_call *call);
 
+extern const imp_param imp_electrical_standard_section_in[2];
+extern const imp_param imp_electrical_standard_section_out[1];
+imp_status imp_electrical_standard_section_evaluate(const imp_call *call);
+
 extern const imp_param imp_electrical_adiabatic_section_in[3];
 extern const imp_param imp_electrical_adiabatic_section_out[1];
 imp_status imp_electrical_adiabatic_section_evaluate(const imp_call *call);

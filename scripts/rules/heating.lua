@@ -23,7 +23,7 @@ rule {
   uses = hose_paths,
   applies = function(job)
     local set, air = job.settings.hose_temperature, job.site.air_temperature
-    if set and air and set <= air then return false, "the air is as warm as the hose is set" end
+    if set and air and set <= air then return false, "the air is at least as warm as the hose temperature that is set" end
     return true
   end,
   compute = function(job)

@@ -3,6 +3,8 @@
 local imp = require "impinge"
 local common = require "rules.shared.common"
 
+local q = imp.q
+
 local cable = {}
 
 function cable.code(job)
@@ -35,31 +37,30 @@ function cable.section(job)
   return nil, "the cable's section is not given", { "supply.cable.section" }
 end
 
-local function amperes(ratings)
-  local list = {}
-  for _, rating in ipairs(ratings) do list[#list + 1] = imp.q(rating, "A") end
-  return list
-end
-
--- Standard sizes to choose from, by the wiring rules that apply.
-local breakers = { iec = amperes { 10, 13, 16, 20, 25, 32, 40, 50, 63, 80, 100, 125 },           -- IEC 60898-1
-                   nec = amperes { 15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 125, 150, 175, 200 } } -- 240.6(A)
-local plugs = { iec = amperes { 16, 32, 63, 125 }, nec = amperes { 20, 30, 60, 100 } }           -- IEC 60309, series I and II
-local gauges = { "14", "12", "10", "8", "6", "4", "3", "2", "1", "1/0", "2/0", "3/0", "4/0" }    -- NEC 310.16
-local metric = { 1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 70, 95, 120 }                               -- IEC 60228
-
-function cable.breakers(job) return breakers[cable.code(job)] end
-function cable.plugs(job) return plugs[cable.code(job)] end
-
-function cable.sections(job)
-  local list = {}
-  if cable.code(job) == "nec" then
-    for _, gauge in ipairs(gauges) do list[#list + 1] = imp.electrical.awg_area { gauge = gauge }.section end
-  else
-    for _, section in ipairs(metric) do list[#list + 1] = imp.q(section, "mm^2") end
+-- Standard sizes to choose from, by the wiring rules that apply: `next_of` gives the least one not below what it is given.
+-- The ends are those of a spray rig's supply, common practice.
+local function series(first, last, next_of)
+  local by_code = {}
+  return function(job)
+    local code = cable.code(job)
+    if by_code[code] then return by_code[code] end
+    local list, wanted = {}, first
+    repeat
+      local ok, size = pcall(next_of, wanted, code)
+      local more = ok and size <= last
+      if more then
+        list[#list + 1] = size
+        wanted = size * 1.001
+      end
+    until not more
+    by_code[code] = list
+    return list
   end
-  return list
 end
+
+cable.breakers = series(q "10 A", q "200 A", function(current, code) return imp.electrical.breaker_rating { current = current, code = code } end)
+cable.plugs = series(q "10 A", q "125 A", function(current, code) return imp.electrical.plug_rating { current = current, code = code } end)
+cable.sections = series(q "1.5 mm^2", q "120 mm^2", function(section, code) return imp.electrical.standard_section { section = section, code = code } end)
 
 -- What the cable may carry as it is laid.
 function cable.ampacity(job, section)
