@@ -92,6 +92,12 @@ static const edge_case edges[] = {
     /* fifteen points 1.002 and 0.998 in turn, one away from them: the limits move with it */
     {"ratio-jump 1.012", "ratio-jump", false},
     {"ratio-jump 1.02", "ratio-jump", true},
+    /* one excursion is one event, however far it goes */
+    {"ratio-jump 1.05", "ratio-jump", true},
+    {"ratio-jump 1.05", "ratio-drift", false},
+    {"ratio-jump 1.05", "ratio-shift", false},
+    {"ratio-jump 1.5", "ratio-drift", false},
+    {"ratio-jump 1.5", "ratio-shift", false},
     {"ratio-shift 1", "ratio-shift", false},
     {"ratio-shift 1.02", "ratio-shift", true},
     {"ratio-drift 1", "ratio-drift", false},

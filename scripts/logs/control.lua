@@ -25,6 +25,24 @@ local function ratios(answers)
   return imp.column(values), times
 end
 
+-- Points and times without short excursions: at most `most` points in a row outside the limits of the individuals chart, between
+-- points inside. A jump is reported as one; it is no new level and no drift.
+local function steady(column, times, most)
+  local outside, values, kept = {}, {}, {}
+  for _, place in ipairs(imp.stats.individuals(column).signals) do outside[place] = true end
+  local place = 1
+  while place <= #column do
+    local past = place
+    while outside[past] do past = past + 1 end
+    local is_excursion = past > place and past - place <= most and place > 1 and past <= #column
+    if not is_excursion then
+      for inside = place, math.max(place, past - 1) do values[#values + 1], kept[#kept + 1] = column[inside], times[inside] end
+    end
+    place = math.max(past, place + 1)
+  end
+  return imp.column(values), kept
+end
+
 local shared = {
   group = "control", any_of = flows.sets, source = "NIST/SEMATECH e-Handbook of Statistical Methods, chapter 6.3",
 }
@@ -72,13 +90,14 @@ event {
 event {
   id = "ratio-shift", title = "The ratio has moved to another level", group = shared.group, level = "note", any_of = shared.any_of,
   source = shared.source .. ".2.3",
-  criterion = { point = q "5 min", window = q "30 s", least = q "8", k = q "0.5", h = q "5" },
-  criterion_text = "tabular CUSUM, target the day's mean: a sum above h standard deviations; from the least number of points on",
+  criterion = { point = q "5 min", window = q "30 s", least = q "8", excursion = q "2", k = q "0.5", h = q "5" },
+  criterion_text = "tabular CUSUM, target the day's mean, excursions of a few points left out: a sum above h standard deviations; from the least number of points on",
   advice = "Something changed for good at about that time: a drum, a strainer, a temperature, a setting.",
   ask = ask_ratio,
   judge = function(answers, _, criterion)
     local column, times = ratios(answers)
     if #column < criterion.least:value "1" then return nil, "there are too few points" end
+    column, times = steady(column, times, criterion.excursion:value "1")
     if imp.stats.individuals(column).moving_range <= q "0" then return {} end
     local chart = imp.stats.cusum(column, { k = criterion.k:value "1", h = criterion.h:value "1" })
     if not chart.first then return {} end
@@ -90,13 +109,14 @@ event {
 event {
   id = "ratio-drift", title = "The ratio drifts", group = shared.group, level = "note", any_of = shared.any_of,
   source = shared.source .. ".2.4",
-  criterion = { point = q "5 min", window = q "30 s", least = q "8", weight = q "0.3", width = q "3" },
-  criterion_text = "EWMA chart with the weight, target the day's mean: outside limits of the width; from the least number of points on",
+  criterion = { point = q "5 min", window = q "30 s", least = q "8", excursion = q "2", weight = q "0.3", width = q "3" },
+  criterion_text = "EWMA chart with the weight, target the day's mean, excursions of a few points left out: outside limits of the width; from the least number of points on",
   advice = "A slow change: follow it before it reaches the tolerance.",
   ask = ask_ratio,
   judge = function(answers, _, criterion)
     local column, times = ratios(answers)
     if #column < criterion.least:value "1" then return nil, "there are too few points" end
+    column, times = steady(column, times, criterion.excursion:value "1")
     if imp.stats.individuals(column).moving_range <= q "0" then return {} end
     local chart = imp.stats.ewma(column, { weight = criterion.weight:value "1", width = criterion.width:value "1" })
     local place = chart.signals[1]
