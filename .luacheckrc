@@ -10,6 +10,6 @@ files["scripts/report"] = { read_globals = { "host" } }
 files["scripts/calculators"] = { read_globals = declarations }
 files["scripts/logs"] = { read_globals = { "event", "fact", "tighten", "silence", "replace" } }
 files["scripts/templates"] = { read_globals = declarations }
-files["examples"] = { read_globals = declarations }
+files["examples"] = { read_globals = { "rule", "tighten", "silence", "replace", "calculator", "case", "event", "fact" } }
 files["tests/api"] = { read_globals = { "imp" } }
 files["tests/lua"] = { read_globals = { "host", "q", "imp" } }

@@ -174,6 +174,8 @@ imp_budget imp_script_used(const imp_script *script)
 
 /* ---- errors ---- */
 
+static const char no_message[] = "error without a message";
+
 char *imp_script_error_text(lua_State *L, int index, char *text, size_t size)
 {
     const int absolute = lua_absindex(L, index);
@@ -193,7 +195,7 @@ char *imp_script_error_text(lua_State *L, int index, char *text, size_t size)
             }
         }
     }
-    snprintf(text, size, type == LUA_TNIL ? "error without a message" : "error object is a %s value",
+    snprintf(text, size, type == LUA_TNIL ? no_message : "error object is a %s value",
              lua_typename(L, type));
     return text;
 }
@@ -219,9 +221,9 @@ static imp_status fail_script(const imp_script *script, int status, imp_error *e
     imp_script_error_text(script->L, -1, text, sizeof text);
     const size_t length = place_length(text);
     if (length == 0 || length >= sizeof place)
-        return imp_fail(error, IMP_SCRIPT, script->name, "%.470s", text);
+        return imp_fail(error, IMP_SCRIPT, script->name, "%.470s", text[0] != '\0' ? text : no_message);
     memcpy(place, text, length);
-    return imp_fail(error, IMP_SCRIPT, place, "%.470s", text + length + 2);
+    return imp_fail(error, IMP_SCRIPT, place, "%.470s", text[length + 2] != '\0' ? text + length + 2 : no_message);
 }
 
 /* ---- running ---- */

@@ -54,6 +54,8 @@ static const attack attacks[] = {
     {"error object with a hostile __index", "error(setmetatable({}, {__index = function() while true do end end}))", IMP_SCRIPT,
      "error object is a table value"},
     {"error object with a message", "error({message = 'my own'})", IMP_SCRIPT, "my own"},
+    {"error with an empty message", "error ''", IMP_SCRIPT, "script.lua:1: error without a message"},
+    {"error with an empty message and no place", "error('', 0)", IMP_SCRIPT, "script.lua: error without a message"},
     {"error without a message", "error()", IMP_SCRIPT, "error without a message"},
     {"huge rep", "print(#('x'):rep(1e9))", IMP_LIMIT, "16 MiB of memory"},
     {"rep beyond all numbers", "('x'):rep(math.maxinteger)", IMP_LIMIT, "memory"},

@@ -33,7 +33,7 @@ function compare.fault(name, got, expected, within)
   else
     ok, close = true, got == expected
   end
-  if not ok then return ("%s: %s"):format(name, close) end
+  if not ok then return ("%s: %s"):format(name, (tostring(close):gsub("^[^%s:]+%.lua:%d+: ", ""))) end
   if not close then return ("%s is %s, expected %s"):format(name, tostring(got), tostring(expected)) end
 end
 
