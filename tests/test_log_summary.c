@@ -476,12 +476,12 @@ static void numbers_of_partial_results_are_not_trusted(void **state)
     imp_log_close(log);
     assert_ok(imp_columns_partial_header(text, length, &header, error));
     for (size_t i = 0; i < sizeof changes / sizeof changes[0]; i++) {
-        imp_error error;
+        imp_error why;
         char *changed = with(text, length, changes[i].from, changes[i].to, &made);
         assert_ok(imp_columns_create(NULL, &columns, error));
         assert_ok(imp_columns_bind(columns, &header, error));
-        assert_int_equal(imp_columns_merge(columns, changed, made, &error), IMP_SYNTAX);
-        assert_contains(error.message, "no partial result");
+        assert_int_equal(imp_columns_merge(columns, changed, made, &why), IMP_SYNTAX);
+        assert_contains(why.message, "no partial result");
         imp_columns_free(columns);
         free(changed);
     }
