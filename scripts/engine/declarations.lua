@@ -16,7 +16,8 @@
 --   lever = { paths, or { path=, whole=true, values = { sizes } or function(job),
 --             least=, most= a quantity, or paths of which the strictest holds } },
 --   safety = true: it can hurt; practice = true: common practice, no source,
---   confirm = "what a person has seen", confirmed_by = "confirmed.key", instead of compute and limits
+--   confirm = "what a person has seen", confirmed_by = "confirmed.key", instead of compute and limits,
+--   phase = when a person must have seen it: "before power" (the default), "power on" or "before the trigger"
 -- }
 -- case { rule = id, name, job = { fields of a job: all that it says }, stage, verdict, and where it matters
 --   value, limit, within (of both: a quantity, or a share such as "0.1 %"), reason = "part of the sentence",
@@ -32,7 +33,7 @@ local declarations = {}
 local fields = {
   rule = { "id", "title", "group", "stage", "uses", "any_of", "applies", "compute", "at_least", "at_most",
            "caution_below", "caution_above", "lever", "source", "practice", "advice", "safety", "confirm",
-           "confirmed_by", "known", "note" },
+           "confirmed_by", "known", "note", "phase" },
   tighten = { "id", "at_least", "at_most", "caution_below", "caution_above", "reason" },
   silence = { "id", "reason" },
   case = { "rule", "name", "job", "stage", "verdict", "value", "limit", "within", "reason", "missing", "passes" },
@@ -77,6 +78,8 @@ local function has_limit(declared)
   return false
 end
 
+local phases = { ["before power"] = true, ["power on"] = true, ["before the trigger"] = true }
+
 local function check_rule(rule)
   for _, name in ipairs { "title", "group" } do check_text(rule, name, true) end
   for _, name in ipairs { "source", "advice", "confirm", "confirmed_by", "note" } do check_text(rule, name, false) end
@@ -99,6 +102,9 @@ local function check_rule(rule)
     fail(rule, "%q needs a limit: at_least, at_most, caution_below or caution_above (or known = true, "
       .. "where it is enough that the value is known)", rule.id)
   end
+  if rule.phase ~= nil and not (rule.confirm ~= nil and phases[rule.phase]) then
+    fail(rule, "%q: phase, of a confirm rule, must be \"before power\", \"power on\" or \"before the trigger\"", rule.id)
+  end
   if rule.confirm ~= nil and has_limit(rule) then fail(rule, "%q: a confirm rule has no limit", rule.id) end
   check_paths(rule, rule.uses or {}, "uses")
   for _, set in ipairs(rule.any_of or {}) do check_paths(rule, set, "any_of") end
@@ -114,6 +120,7 @@ local function with_defaults(rule)
   if rule.confirm ~= nil and rule.confirmed_by == nil then
     rule.confirmed_by = "confirmed." .. rule.id:gsub("-", "_")
   end
+  if rule.confirm ~= nil and rule.phase == nil then rule.phase = "before power" end
   if type(rule.lever) == "string" then rule.lever = { rule.lever } end
   if rule.source == "practice" then rule.practice = true end
   return rule

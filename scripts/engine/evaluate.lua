@@ -223,7 +223,7 @@ function evaluate.finding(rule, stage, with_working)
   finding.id, finding.title, finding.group, finding.stage = rule.id, rule.title, rule.group, rule.stage
   finding.safety = rule.safety == true
   finding.place, finding.file, finding.line = rule.place, rule.file, rule.line
-  finding.confirm = rule.confirm
+  finding.confirm, finding.phase = rule.confirm, rule.phase
   finding.note = finding.note or rule.note
   local from_limit = finding.limit_origin == "default"
   finding.practice = from_limit and finding.limit_practice or rule.practice or false

@@ -83,6 +83,12 @@ function estimate:times()
   local t, plan = self.t, figures.finding(self.results, "day-plan")
   self:group "times"
   self.times_of = {}
+  for _, side in ipairs { "iso", "resin" } do
+    local time, before = figures.conditioning(self.job, side)
+    if time then
+      self:figure("warm_" .. side, t("warming", t(side)), time, before and t("warm_before", display.show(before, self.view.system)) or t "warm_during")
+    end
+  end
   for _, part in ipairs(plan and plan.parts or {}) do
     local key = part_keys[part.label]
     if key then

@@ -1,6 +1,7 @@
 -- What reports show beyond the findings: the operating point, the state along the hoses, the line currents. Everything is
 -- the catalogue's; what a job does not tell is left out, with the reason.
 local imp = require "impinge"
+local drums = require "rules.shared.drums"
 local supply = require "rules.shared.supply"
 
 local figures = {}
@@ -72,6 +73,16 @@ function figures.add(results)
   add_point(results, job)
   add_currents(results, job)
   return results
+end
+
+-- How long a side's drums must be warmed before spraying, nil where that is not known or they are warm; and how long before
+-- setting up to begin with it, nil where there is time enough while setting up.
+function figures.conditioning(job, side)
+  if figures.missing(job, drums.paths(side)) then return nil end
+  local time = figures.try(drums.conditioning, job, side)
+  if not time or time <= imp.q "0 h" then return nil end
+  local before = time - (job.work.set_up_time or imp.q "0 h")
+  return time, before > imp.q "0 h" and before or nil
 end
 
 -- The finding of a rule, or nil.

@@ -34,7 +34,7 @@ function page.facts(facts)
   return "<dl class=facts>" .. table.concat(items) .. "</dl>\n"
 end
 
--- What the job is, for the head of every report.
+-- What the job is, for the head of every report. most: columns of a value where the report is one page; its stage stands elsewhere then.
 function page.job_facts(t, results, most)
   local facts, job = {}, results.job
   local function add(key, value) if value then facts[#facts + 1] = { t(key), most and escape.cut(value, most) or value } end end
@@ -42,7 +42,7 @@ function page.job_facts(t, results, most)
   add("date", job.date)
   add("rig", job.rig)
   add("material", job.material)
-  add("stage", t(results.stage))
+  if not most then add("stage", t(results.stage)) end
   return facts
 end
 

@@ -61,10 +61,11 @@ footer { margin-top: 2rem; border-top: 1px solid var(--line); padding-top: .5rem
 .sheet tbody th[scope=rowgroup] { font-weight: bold; }
 @media (min-width: 40.01rem), print {
   .grouped thead th:nth-child(1) { width: 16%; } .grouped thead th:nth-child(2) { width: 38%; }
-  .sheet .list th:nth-child(1) { width: 13%; } .sheet .list thead th:nth-child(2) { width: 32%; } .sheet .list thead th:nth-child(n+3) { width: 12%; }
-  .sheet .list thead th:nth-child(5) { width: 19%; } .sheet .list tr > th[scope=row] { width: auto; }
+  .sheet .list th:nth-child(1) { width: 13%; } .sheet .list thead th:nth-child(2) { width: 28%; } .sheet .list thead th:nth-child(n+3) { width: 11%; }
+  .sheet .list thead th:nth-child(5) { width: 25%; } .sheet .list tr > th[scope=row] { width: auto; }
+  .sheet .list.even thead th:nth-child(n) { width: auto; }
 }
-.signed { display: grid; grid-template-columns: 2fr 1fr 1fr; gap: 1rem; margin-top: 1.2rem; }
+.signed { display: grid; grid-template-columns: repeat(auto-fit, minmax(7rem, 1fr)); gap: 1rem; margin-top: 1.2rem; }
 .signed span { border-bottom: 1px solid var(--soft); padding-bottom: .1rem; min-height: 1.8rem; }
 @media print {
   @page { size: A4; margin: 16mm 14mm; }
@@ -76,13 +77,15 @@ footer { margin-top: 2rem; border-top: 1px solid var(--line); padding-top: .5rem
   p { orphans: 3; widows: 3; } thead { display: table-header-group; }
   figure { max-width: 125mm; } figure details, details:not([open]) { display: none; }
   .wide { overflow: visible; }
-  body.sheet { font-size: 7.8pt; line-height: 1.3; }
-  .sheet h1 { margin-bottom: .2rem; } .sheet h2 { margin: .45rem 0 .1rem; font-size: 9pt; }
-  .sheet .verdict { margin-bottom: .3rem; padding: .15rem .5rem; border-width: 2px; }
-  .sheet .verdict strong { font-size: 11pt; } .sheet table { font-size: 7.8pt; } .sheet th, .sheet td { padding: .05rem .4rem .05rem 0; } .sheet td.blank { padding: 0; }
-  .sheet .facts { margin-bottom: .2rem; grid-template-columns: max-content 1fr max-content 1fr; gap: 0 .6rem; }
-  .sheet ul.boxes { columns: 3; } .sheet ul.boxes li { padding-top: 0; padding-bottom: 0; } .sheet p { margin: .15rem 0; }
-  .sheet .signed { margin-top: .3rem; } .sheet footer { margin-top: .3rem; padding-top: .1rem; } .sheet .small { font-size: 7pt; }
+  body.sheet { font-size: 7.2pt; line-height: 1.17; }
+  .sheet h1 { margin-bottom: .1rem; font-size: 8pt; } .sheet h2 { margin: .25rem 0 .05rem; padding: 0; font-size: 8pt; border-bottom-width: 1px; }
+  .sheet .verdict { margin-bottom: .2rem; padding: .1rem .5rem; border-width: 2px; }
+  .sheet .verdict strong { font-size: 11pt; } .sheet table { font-size: 7.2pt; } .sheet th, .sheet td { padding: .04rem .4rem .04rem 0; }
+  .sheet td.blank { padding: 0; } .sheet .again thead tr { visibility: collapse; }
+  .sheet ul.first { margin-bottom: .2rem; padding-left: 1rem; } .sheet ul.first li { margin: 0; break-inside: avoid; }
+  .sheet .facts { margin-bottom: .1rem; grid-template-columns: max-content 1fr max-content 1fr; gap: 0 .6rem; }
+  .sheet ul.boxes { columns: 3; margin: .1rem 0; } .sheet ul.boxes li { padding-top: 0; padding-bottom: 0; } .sheet p { margin: .1rem 0; }
+  .sheet .signed { margin-top: .2rem; } .signed span { min-height: 1.4rem; } .sheet footer { margin-top: .2rem; padding-top: .1rem; } .sheet .small { font-size: 6.8pt; }
 }
-@media print { @page sheet { size: A4; margin: 9mm 11mm; } body.sheet { page: sheet; } }
+@media print { @page sheet { size: A4; margin: 7mm 10mm; } body.sheet { page: sheet; } }
 ]]

@@ -2,6 +2,7 @@
 
 local imp = require "impinge"
 local common = require "rules.shared.common"
+local drums = require "rules.shared.drums"
 local hose = require "rules.shared.hose"
 local liquid = require "rules.shared.liquid"
 local point = require "rules.shared.point"
@@ -155,34 +156,14 @@ rule {
   advice = "Open the release valves to the drums and confirm it before any heat goes on: trapped liquid bursts hoses.",
 }
 
-local function conditioning(job, side)
-  local window = job.material[side].drum_temperature.min
-  local drum, air = job.stock.drum_temperature, job.site.air_temperature
-  if drum >= window then return q "0 h" end
-  local heater = job.rig.drum_heater
-  if not (heater.power and heater.loss) then
-    return nil, "the drums are too cold and the rig names no drum heater", { "rig.drum_heater.power", "rig.drum_heater.loss" }
-  end
-  local content = job.material[side]
-  local ok, result = pcall(imp.heat.warm_up_time, {
-    power = heater.power * (heater.efficiency or q "100 %"),
-    heat_capacity_total = job.material.drum_volume * content.density * content.heat_capacity,
-    loss = heater.loss, ambient_temperature = air, start_temperature = drum, target_temperature = window,
-  })
-  if ok then return result.time end
-  return nil, nil, nil, tostring(result)
-end
-
 for _, side in ipairs(common.sides) do
   rule {
     id = side .. "-drum-conditioning",
     title = (side == "iso" and "Iso" or "Resin") .. " drums reach their temperature in time",
     group = "heating", stage = "site",
-    uses = { "stock.drum_temperature", "site.air_temperature", "material.drum_volume",
-             "material." .. side .. ".drum_temperature.min", "material." .. side .. ".density",
-             "material." .. side .. ".heat_capacity" },
+    uses = drums.paths(side),
     compute = function(job)
-      local time, why, missing, failed = conditioning(job, side)
+      local time, why, missing, failed = drums.conditioning(job, side)
       if failed then return nil, { stop = "the drum heater never brings the drum to its temperature" } end
       if not time then return nil, why, missing end
       return time
@@ -191,6 +172,6 @@ for _, side in ipairs(common.sides) do
                                "rig.limits.conditioning_time", "shift" } },
     lever = { "stock.drum_temperature" },
     source = "practice",
-    advice = "Bring the drums into the warm a day or two ahead, or heat them longer.",
+    advice = "Bring the drums into the warm a day or two ahead, or heat them longer; loosen the bung or fit a vent first, and keep the iso dry.",
   }
 end

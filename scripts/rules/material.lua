@@ -19,7 +19,7 @@ for _, side in ipairs(common.sides) do
     at_most = { from = { liquid .. "drum_temperature.max" } },
     lever = { "stock.drum_temperature" },
     source = "the material's data sheet",
-    advice = "Warm or cool the drums slowly, stirring where the supplier says so; measure in the liquid, not on the steel.",
+    advice = "Warm or cool the drums slowly, stirring where the supplier says so; measure in the liquid, not on the steel. Loosen the bung or fit a vent before warming, and keep the iso dry.",
   }
 
   rule {

@@ -24,7 +24,7 @@ rule {
   caution_below = { from = "limits.dew_point_spread_caution", default = q "4 K", practice = true },
   lever = { "site.surface_temperature", "site.relative_humidity" },
   source = "ISO 8502-4",
-  advice = "Warm the surface, dry the air, or wait; wipe nothing dry and spray on it.",
+  advice = "Warm the surface with warm dry air and no open flame, dry the air, or wait; wipe nothing dry and spray on it.",
 }
 
 -- A reading against the job's own window, else the material's.
@@ -43,10 +43,10 @@ local function window_rule(id, title, name, needs, advice, lever, applies)
 end
 
 window_rule("air-temperature-in-window", "Air temperature is in the material's window", "air_temperature", { min = true, max = true },
-  "Heat or shade the place, or wait for the right hours of the day.", true)
+  "Heat the place without open flame, or shade it, or wait for the right hours of the day.", true)
 
 window_rule("surface-temperature-in-window", "Surface temperature is in the material's window", "surface_temperature",
-  { min = true, max = true }, "Warm or shade the surface; measure it again where it is coldest.", true)
+  { min = true, max = true }, "Warm the surface without open flame, or shade it; measure it again where it is coldest.", true)
 
 window_rule("relative-humidity-in-window", "Humidity is in the material's window", "relative_humidity", { min = true, max = true },
   "Dry and ventilate the place, or wait.", true)
@@ -55,7 +55,7 @@ window_rule("wind-speed-in-window", "Wind is below the material's limit", "wind_
   "Put up screens or wait for the wind to drop; overspray travels far.", true)
 
 window_rule("wood-moisture-in-window", "Wood is dry enough", "wood_moisture", { min = true, max = true },
-  "Let the wood dry with heat and ventilation; measure it again in several places.", true,
+  "Let the wood dry with ventilation and warm dry air, never with an open flame; measure it again in several places.", true,
   function(job)
     local substrate = job.work.substrate
     if substrate ~= nil and substrate ~= "wood" then return false, "the surface is not wood" end

@@ -5,9 +5,11 @@
 -- block = { kind = "heading", text = } | { kind = "text", text =, small = true } | { kind = "list", items = { text } }
 --       | { kind = "boxes", items = { { text =, done = true } } } | { kind = "chart", spec = }
 --       | { kind = "signed", labels = { text } }
---       | { kind = "table", caption =, unseen = true where a heading says it, columns = { { label =, number = true, blank = true } }, rows = { { cell, ... } } }
+--       | { kind = "table", caption =, unseen = true where a heading says it, is_again = true where its
+--         headings stand above already, is_even = true for columns of one width, columns = { { label =, number = true, blank = true } }, rows = { { cell, ... } } }
 -- A row may have group = a heading for it and the rows below that have none. A cell is a text, a quantity,
--- { low = quantity, high = quantity }, { lines = { text } } (several, which plain text sets under each other), or { text =, english = true } for text that is not translated.
+-- { low = quantity, high = quantity, is_worked_out = true }, { lines = { text } } (several, which plain text sets under each
+-- other), or { text =, english = true } for text that is not translated.
 local imp = require "impinge"
 local display = require "report.display"
 
@@ -22,6 +24,7 @@ function cell.text(document, value)
   if value.lines then return table.concat(value.lines, "; ") end
   if value.text then return value.text, value.english and document.view.t.language ~= "en" end
   local t = document.view.t
+  digits = value.is_worked_out and 3 or digits
   if value.low == nil then return t "at_most" .. " " .. display.show(value.high, system, digits) end
   if value.high == nil then return t "at_least" .. " " .. display.show(value.low, system, digits) end
   local low, low_unit = display.parts(value.low, system, digits)

@@ -68,7 +68,8 @@ local function bodies(document, block)
 end
 
 function blocks.table(document, block)
-  local class = block.narrow and "data" or block.grouped and "list grouped" or "list"
+  local class = (block.narrow and "data" or block.grouped and "list grouped" or "list") .. (block.is_again and " again" or "") ..
+    (block.is_even and " even" or "")
   local parts = { "<table class=\"" .. class .. "\"><caption" .. (block.unseen and " class=unseen" or "") .. ">" .. h(block.caption) ..
     "</caption><thead><tr>" }
   if block.grouped then parts[#parts + 1] = "<th scope=col>" .. h(block.grouped) .. "</th>" end

@@ -4,10 +4,21 @@ return {
   groups = { power = "power", air = "air", hoses = "hoses", heating = "heating", settings = "settings", drive = "drive", feed = "feed",
     mixing = "mixing", material = "material", weather = "weather", work = "work", confirm = "confirm" },
   lists = {
+    -- steps that every rig takes, beside what the rules have confirmed
+    ["steps before power"] = { "Bungs loosened or vented before drums are warmed; dry air over the iso" },
+    ["steps power on"] = { "Heat goes on with the release valves open to the drums, no pressure set" },
+    ["steps before the trigger"] = { "Relief tried: pumps off, release valves open, both gauges fall to 0; then valves to spray" },
+    ["steps spraying"] = {},
+    ["steps after spraying"] = {
+      "Trigger lock on, gun's side valves closed", "Heaters and hose heat off", "Pumps off, release valves open, gauges at 0",
+      "Triggered into a waste can: none left", "Gun cleaned as its maker says", "Main switch off, locked out, tagged",
+      "Proved dead before a cabinet is opened", "Compressor off, receiver, air lines vented", "Iso drum closed, its air kept dry",
+      "Fire watch stays, re-entry time on the door",
+    },
     -- under every verdict: at most four short lines
     first_cautions = {
-      "Isocyanates harm lungs for life: supplied-air mask, gloves, full suit, ventilation on, everybody else out until the re-entry time is over.",
-      "Injection under high pressure: jets and leaks go through skin. Relieve pressure before opening anything; any such wound to a surgeon at once.",
+      "Isocyanates harm lungs for life: supplied-air mask, gloves, suit, ventilation; everybody else out until the re-entry time.",
+      "Injection under high pressure goes through skin: relieve it before opening anything; any such wound to a surgeon at once.",
       "Electricity kills: a licensed electrician connects, protects and opens cabinets; the local code decides.",
       "Hot fluid and surfaces burn, and thick foam can catch fire hours later: keep to lift and wait, and keep a fire watch.",
     },
@@ -63,20 +74,31 @@ return {
     footer = "Worked out by impinge %s. Figures support the crew; they never replace data sheets, local codes and licensed practice.",
     -- set-up sheet
     set_up = "Set-up sheet", step = "Step", set_to = "Set", expect = "Expect", between = "Between", read = "Read",
-    sheet_stop = "The pre-job check says %s: do not start by this sheet. Read the pre-job report first.",
+    sheet_stop = "The pre-job check says %s: do not start. No settings are given until what is listed is cleared and the check says go or caution.",
     sheet_caution = "The pre-job check says %s: read the pre-job report first.",
     sheet_go = "The pre-job check says %s.",
-    see_first = "See and tick before switching on", in_this_order = "Start up in this order", along_hose = "Along the hoses, flowing",
+    ["phase before power"] = "Before power", ["phase power on"] = "Power on, pressure off", ["phase before the trigger"] = "Before the trigger",
+    ["phase spraying"] = "While spraying", ["phase after spraying"] = "After spraying",
+    why_no_settings = "Why there are no settings", no_settings = "Not to be set: blank until the check says go or caution", and_more = "and %s more: see the pre-job report",
+    relief = "To relieve pressure at any time: trigger lock on; pumps off; release valves open to the drums; both gauges at 0; trigger once into a waste can, "
+      .. "for a blocked hose holds pressure behind a gauge at 0; lock on again.",
+    surface_and_air = "Surface and air", at_start = "At the start", at_midday = "At midday", surface_temperature = "surface, coldest",
+    air_temperature = "air temperature", relative_humidity = "humidity", dew_point = "dew point", dew_point_spread = "above dew point",
+    flow_expected = "flow predicted, both sides", flow_in_plan = "flow planned in the job", along_section = "Hoses, after section",
+    each_line = "each line",
+    batch = "%s, batch number", warm_drums = "Cold drums: warm the %s drums for %s, bung loosened or vented, iso kept dry.",
+    warm_before = "Begin %s before setting up.", warm_during = "Begin when setting up begins.", warming = "warming the %s drums", lift_of = "thickness of a lift, lifts: %s", lift_wait = "wait between lifts",
+    coat_wait = "wait between coats", re_entry = "nobody unprotected back in before", step_leaving = "Leaving",
+    step_currents = "Line currents", along_hose = "Along the hoses, flowing",
     step_supply = "Supply", step_air = "Air", step_drums = "Drums", step_hose = "Hose heat",
     step_heaters = "Heaters", step_still = "Pressure, still", step_flow = "Spraying",
-    supply_voltage = "line voltage", breaker_rating = "breaker", line_heating = "%s heating up", line_spraying = "%s spraying",
+    supply_voltage = "line voltage", breaker_rating = "breaker", line_heating = "%s heating up, at most", line_spraying = "%s spraying, at most",
     receiver = "receiver, from cut-in to cut-out", gun_air = "air at the gun", transfer_air = "air to %s transfer pump",
     drum_temperature = "%s drum, in the liquid", inlet_pressure = "%s at the pump's inlet", tap = "tap", hose_current = "hose current",
     hose_watts = "heat to the hose", hose_set = "hose temperature", time_to_heat = "time to heat", heater_set = "%s heater",
-    still_pressure = "%s gauge, trigger closed", flowing_pressure = "%s gauge, flowing", flow_together = "flow, both sides", ratio = "volume ratio, iso to resin",
-    section = "After section", gun = "Gun", tolerance_note = "Bands without a source are common practice: voltage 10 % (EN 50160), currents 10 %, "
-      .. "pressures 10 % flowing and 5 % still, temperatures 3 K, times 25 %. Windows of the material and of parts hold where they are closer. "
-      .. "Outside its band: stop, find out why.",
+    still_pressure = "%s gauge, trigger closed", flowing_pressure = "%s gauge, flowing", ratio = "volume ratio, iso to resin",
+    gun = "Gun", tolerance_note = "Bands, common practice: voltage 10 % (EN 50160), currents 10 %, pressures 10 % flowing, 5 % still, temperatures 3 K, "
+      .. "times 25 %; closer where a window is. Outside its band: stop, find out why.",
     short_cautions = "Vent the receiver before work on the air line. Data sheets, local codes and licensed practice come first.",
     signed = "Name", time = "Time",
     -- estimate
