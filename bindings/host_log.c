@@ -213,12 +213,29 @@ static void push_spans(lua_State *L, const imp_column_box *mask, int values_at)
 
 static void push_plain(lua_State *L, int index, int values_at, int depth);
 
+static bool is_text(lua_State *L, int index, const char *text)
+{
+    return lua_type(L, index) == LUA_TSTRING && strcmp(lua_tostring(L, index), text) == 0;
+}
+
+/* { label =, mask =, values = { { "label", column }, ... } }: one part of an event, whose spans carry values of their own. */
+static bool holds_mask(lua_State *L, int part)
+{
+    lua_pushliteral(L, "mask");
+    lua_rawget(L, part);
+    const imp_column_box *box = imp_column_test(L, -1);
+    lua_pop(L, 1);
+    return box != NULL && box->kind.is_mask;
+}
+
 /* In the order of the keys, so that the same questions always come in the same order. */
 static void push_plain_table(lua_State *L, int from, int depth)
 {
     lua_Integer count = 0;
     lua_newtable(L);
-    const int copy = lua_gettop(L), keys = copy + 1;
+    const int copy = lua_gettop(L), values = copy + 1, keys = copy + 2;
+    lua_pushliteral(L, "values");
+    lua_rawget(L, from);
     lua_newtable(L);
     for (lua_pushnil(L); lua_next(L, from) != 0; lua_pop(L, 1)) {
         if (lua_type(L, -2) != LUA_TSTRING && lua_type(L, -2) != LUA_TNUMBER)
@@ -227,13 +244,16 @@ static void push_plain_table(lua_State *L, int from, int depth)
         lua_rawseti(L, keys, ++count);
     }
     imp_sort(L, keys, count, imp_key_less, NULL);
+    const bool has_values = lua_type(L, values) == LUA_TTABLE && holds_mask(L, from);
     for (lua_Integer i = 1; i <= count; i++) {
         lua_rawgeti(L, keys, i);
         lua_pushvalue(L, -1);
         lua_rawget(L, from);
-        push_plain(L, keys + 2, 0, depth + 1);
-        lua_replace(L, keys + 2);
-        lua_rawset(L, copy);
+        if (!has_values || !is_text(L, keys + 1, "values")) {
+            push_plain(L, keys + 2, has_values && is_text(L, keys + 1, "mask") ? values : 0, depth + 1);
+            lua_replace(L, keys + 2);
+            lua_rawset(L, copy);
+        }
         lua_settop(L, keys);
     }
     lua_settop(L, copy);

@@ -134,6 +134,25 @@ static void every_event_is_found_beyond_its_criterion_and_not_within(void **stat
     }
 }
 
+/* The generator leaves the iso flow as it is and divides it by the ratio for the resin's. */
+static void a_ratio_event_names_the_side_that_ran_short(void **state)
+{
+    static const struct {
+        const char *ratio, *side, *other;
+    } cases[] = {{"1.06", "resin ran short", "iso ran short"}, {"0.94", "iso ran short", "resin ran short"}};
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        char command[512];
+        snprintf(command, sizeof command, EDGE "off-ratio %s > edge.csv && impinge log edge.csv" JOB, cases[i].ratio);
+        run_result result = shell(command);
+        assert_contains(result.out, cases[i].side);
+        assert_null(strstr(result.out, cases[i].other));
+        assert_contains(result.out, "; ratio "); /* the figures stay beside it */
+        assert_contains(result.out, "Before the next job: check");
+        done(&result);
+    }
+}
+
 static void a_quiet_day_has_no_event(void **state)
 {
     (void)state;
@@ -542,6 +561,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_event_is_found_beyond_its_criterion_and_not_within),
+        cmocka_unit_test(a_ratio_event_names_the_side_that_ran_short),
         cmocka_unit_test(a_quiet_day_has_no_event),
         cmocka_unit_test(material_over_plan_is_found_beyond_its_excess),
         cmocka_unit_test(what_a_log_lacks_is_not_known),

@@ -9,7 +9,7 @@
 --   compute = function(day, job, criterion)
 --     return mask                                   the event is wherever the mask is 1
 --     return mask, { { "label", column }, ... }     and each span carries mean, least and greatest of these
---     return { { label =, mask = }, ... }           the same event of several things
+--     return { { label =, mask =, values = as above or nil }, ... }   the same event of several things
 --     return nil, "why it is not known" end
 --   or, for what takes more than a mask,
 --   ask = function(day, job, criterion) return { name = column:later():mean(), ... } end   (or nil, why not)

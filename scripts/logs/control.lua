@@ -92,7 +92,7 @@ event {
   source = shared.source .. ".2.3",
   criterion = { point = q "5 min", window = q "30 s", least = q "8", excursion = q "2", k = q "0.5", h = q "5" },
   criterion_text = "tabular CUSUM, target the day's mean, excursions of a few points left out: a sum above h standard deviations; from the least number of points on",
-  advice = "Something changed for good at about that time: a drum, a strainer, a temperature, a setting.",
+  advice = "Something changed for good at about that time, a drum, a strainer, a temperature, a setting: find it before the next job.",
   ask = ask_ratio,
   judge = function(answers, _, criterion)
     local column, times = ratios(answers)
@@ -111,7 +111,7 @@ event {
   source = shared.source .. ".2.4",
   criterion = { point = q "5 min", window = q "30 s", least = q "8", excursion = q "2", weight = q "0.3", width = q "3" },
   criterion_text = "EWMA chart with the weight, target the day's mean, excursions of a few points left out: outside limits of the width; from the least number of points on",
-  advice = "A slow change: follow it before it reaches the tolerance.",
+  advice = "A slow change: find its cause before the next job, before it reaches the tolerance.",
   ask = ask_ratio,
   judge = function(answers, _, criterion)
     local column, times = ratios(answers)

@@ -12,7 +12,7 @@ event {
   tighter = { pressure_dip = "lower", ratio_dip = "lower", lasting = "lower" },
   criterion_text = "a side's pressure below its mean over the usual time by the pressure dip, and its share of the ratio low by the ratio dip, both while spraying, for at least the time lasting",
   source = "practice",
-  advice = "Check the drum's level, the transfer pump, its air and the strainer of that side; warm the drum where it is cold.",
+  advice = "Before the next job, on that side: check the drum's level, the transfer pump, its air and the strainer; warm the drum where it is cold.",
   compute = function(day, job, criterion)
     local spraying = day:spraying()
     if not spraying then return nil, "the log does not tell when it was sprayed" end
@@ -41,7 +41,7 @@ event {
   tighter = { drift = "lower" },
   criterion_text = "Q / sqrt(p), mean of the last third of the windows with spraying against the first third: away by more than the drift",
   source = "practice",
-  advice = "Falling: clean strainers, mix chamber and orifices. Rising: measure the orifices for wear.",
+  advice = "Before the next job: where it fell, clean strainers, mix chamber and orifices; where it rose, measure the orifices for wear.",
   ask = function(day, job, criterion)
     local spraying = day:spraying()
     if not spraying then return nil, "the log does not tell when it was sprayed" end

@@ -19,7 +19,7 @@ event {
   tighter = { difference = "lower", lasting = "lower" },
   criterion_text = "|iso - resin| / resin pressure above the difference, while spraying, for at least the time lasting",
   source = "practice",
-  advice = "Look at strainers, orifices, temperatures and the transfer pumps of the lower side.",
+  advice = "Before the next job: look at strainers, orifices, temperatures and the transfer pump of the lower side.",
   compute = function(day, _, criterion)
     local iso, resin, spraying = pair(day)
     if not iso then return nil, resin end
@@ -39,7 +39,7 @@ event {
   tighter = { share = "higher", floor = "lower", lasting = "lower" },
   criterion_text = "one pressure below its share of the other, which is at least at the floor, for at least the time lasting, spraying or not",
   source = "practice",
-  advice = "Close the gun's valves, relieve both sides and look for material where it does not belong before pressure goes on again.",
+  advice = "Before pressure goes on again: close the gun's valves, relieve both sides and look for material where it does not belong.",
   compute = function(day, _, criterion)
     local iso, resin = flows.pressure(day, "iso"), flows.pressure(day, "resin")
     local low_iso = iso:below(resin * criterion.share) & resin:at_least(criterion.floor)
@@ -58,7 +58,7 @@ event {
   criterion = { lowest = { from = "material.window.pressure.min" }, highest = { from = "material.window.pressure.max" }, lasting = q "5 s" },
   tighter = { lowest = "higher", highest = "lower", lasting = "lower" },
   criterion_text = "pressure outside the window while spraying, for at least the time lasting",
-  advice = "Bring the pressure back into the supplier's window before going on.",
+  advice = "Look at what was sprayed in these times. Before the next job: find out what took the pressure out of the supplier's window, and bring it back.",
   compute = function(day, _, criterion)
     local iso, resin, spraying = pair(day)
     if not iso then return nil, resin end

@@ -18,12 +18,14 @@ event {
   tighter = { tolerance = "lower", lasting = "lower" },
   criterion_text = "|mean iso flow / mean resin flow over the window / nominal - 1| above the tolerance, while spraying, for at least the time lasting",
   source = "practice",
-  advice = "Cut out what was sprayed in this time and look at it; check strainers, transfer pumps and drums before going on.",
+  advice = "Cut into what was sprayed in these times and look at it; what is off ratio comes out. Before the next job: check strainer, transfer pump, its air "
+    .. "and drum of the side that ran short.",
   compute = function(day, job, criterion)
     local ratio, spraying = flows.ratio(day, job, criterion.window)
     if not ratio then return nil, spraying end
-    local off = (ratio / criterion.nominal - 1):abs():above(criterion.tolerance)
-    return (off & spraying):lasting(criterion.lasting), { { "ratio", ratio } }
+    local deviation, values = ratio / criterion.nominal - 1, { { "ratio", ratio } }
+    return { { label = "resin ran short", mask = (deviation:above(criterion.tolerance) & spraying):lasting(criterion.lasting), values = values },
+             { label = "iso ran short", mask = (deviation:below(-criterion.tolerance) & spraying):lasting(criterion.lasting), values = values } }
   end,
 }
 

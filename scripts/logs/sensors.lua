@@ -22,7 +22,7 @@ event {
   tighter = { still = "lower" },
   criterion_text = "exactly the same value for at least the time still, and spraying at its end",
   source = "practice",
-  advice = "Check the sensor, its plug and the logger's channel; what rests on it in this report is not to be believed.",
+  advice = "Before the next job: check the sensor, its plug and the logger's channel; what rests on it in this report is not to be believed.",
   compute = function(day, _, criterion)
     local spraying = day:spraying()
     if not spraying then return nil, "the log does not tell when it was sprayed" end
@@ -61,7 +61,7 @@ event {
   tighter = { lasting = "lower" },
   criterion_text = "outside what a rig can read, for at least the time lasting: temperatures -40 to 150 degC, pressures -1 to 700 bar, flows -1 to 200 L/min, humidity 0 to 105 %",
   source = "practice",
-  advice = "Check the sensor, its plug and the logger's range.",
+  advice = "Before the next job: check the sensor, its plug and the logger's range.",
   compute = function(day, _, criterion)
     local list = {}
     for _, name in ipairs(names) do

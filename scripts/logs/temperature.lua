@@ -32,11 +32,11 @@ local function out_of_window(id, title, columns, window, advice)
 end
 
 out_of_window("iso-temperature-out", "Iso temperature outside the material's window", { "iso_temperature" }, "iso_temperature",
-              "Stop spraying until the iso heater holds its temperature; check its set point and its supply.")
+              "Look at what was sprayed in these times. Before the next job: check the iso heater's set point, its elements and its supply.")
 out_of_window("resin-temperature-out", "Resin temperature outside the material's window", { "resin_temperature" }, "resin_temperature",
-              "Stop spraying until the resin heater holds its temperature; check its set point and its supply.")
+              "Look at what was sprayed in these times. Before the next job: check the resin heater's set point, its elements and its supply.")
 out_of_window("hose-temperature-out", "Hose temperature outside the material's window", hoses, "hose_temperature",
-              "Stop spraying until the hose is warm again; check its sensor, its connections and the current.")
+              "Look at what was sprayed in these times. Before the next job: check the hose's sensor, its connections and the current.")
 
 event {
   id = "cold-hose",
@@ -47,7 +47,7 @@ event {
   tighter = { apart = "lower", lasting = "lower" },
   criterion_text = "|iso - resin hose temperature| above apart, while spraying, for at least the time lasting",
   source = "practice",
-  advice = "Check the connections, the sensor and the insulation of the colder hose.",
+  advice = "Before the next job: check the connections, the sensor and the insulation of the colder hose.",
   compute = function(day, _, criterion)
     local spraying = day:spraying()
     if not spraying then return nil, "the log does not tell when it was sprayed" end
@@ -66,7 +66,7 @@ event {
   tighter = { shortfall = "lower", lasting = "lower" },
   criterion_text = "heater outlet below its set temperature by more than the shortfall, while spraying, for at least the time lasting",
   source = "practice",
-  advice = "Spray at less flow or warm the drums; check the heater's elements and the voltage under load.",
+  advice = "Before the next job: plan less flow or warmer drums; check the heater's elements and the voltage under load.",
   compute = function(day, _, criterion)
     local spraying = day:spraying()
     if not spraying then return nil, "the log does not tell when it was sprayed" end
@@ -126,7 +126,7 @@ event {
   tighter = { longest = "lower" },
   criterion_text = "the first row until all temperatures are in the window: longer than the longest",
   source = "practice",
-  advice = "Start heating earlier, store hoses and drums warm, or look for a weak heater.",
+  advice = "For the next job: start heating earlier, store hoses and drums warm, or look for a weak heater.",
   ask = ask_warm,
   judge = function(answers, _, criterion)
     if not answers.warm then return nil, "the temperatures were never all in the window" end

@@ -12,7 +12,7 @@ event {
   tighter = { spread = "higher" },
   criterion_text = "surface temperature less dew point, from means over each window: below the spread",
   source = "ISO 8502-4 (guidance)",
-  advice = "Warm the surface or wait; moisture on it spoils adhesion.",
+  advice = "Test adhesion of what was sprayed in these times: moisture spoils it. Next time: warm the surface without open flame, or wait.",
   ask = function(day, _, criterion)
     return {
       period = day:period(criterion.window), air = day.air_temperature:later():resample(day:period(criterion.window)), humidity = day.relative_humidity:later():resample(day:period(criterion.window)),
@@ -60,7 +60,7 @@ local function out_of_window(id, column, title, advice)
   }
 end
 
-out_of_window("air-temperature-out", "air_temperature", "Air temperature outside the material's window", "Heat the building or wait.")
-out_of_window("surface-temperature-out", "surface_temperature", "Surface temperature outside the material's window", "Warm the surface or wait.")
-out_of_window("humidity-out", "relative_humidity", "Relative humidity outside the material's window", "Ventilate, heat or wait.")
-out_of_window("wind-out", "wind_speed", "Wind above the material's window", "Screen the work or wait: mist drifts.")
+out_of_window("air-temperature-out", "air_temperature", "Air temperature outside the material's window", "Look at what was sprayed in these times. Next time: heat the building without open flame, or wait.")
+out_of_window("surface-temperature-out", "surface_temperature", "Surface temperature outside the material's window", "Look at what was sprayed in these times. Next time: warm the surface without open flame, or wait.")
+out_of_window("humidity-out", "relative_humidity", "Relative humidity outside the material's window", "Look at what was sprayed in these times. Next time: ventilate, heat without open flame, or wait.")
+out_of_window("wind-out", "wind_speed", "Wind above the material's window", "Look for mist downwind of the work. Next time: screen the work, or wait.")
