@@ -22,7 +22,8 @@ enum {
 
 imp_budget imp_default_budget(void)
 {
-    return (imp_budget){.memory = 64u * 1024u * 1024u, .steps = 200000000u, .seconds = 10.0, .output = 1024u * 1024u};
+    return (imp_budget){
+        .memory = IMP_SCRIPT_MEMORY, .steps = IMP_SCRIPT_STEPS, .seconds = IMP_SCRIPT_SECONDS, .output = IMP_SCRIPT_OUTPUT};
 }
 
 imp_script *imp_script_of(lua_State *L)

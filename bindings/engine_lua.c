@@ -268,7 +268,7 @@ static int engine_sweep(lua_State *L)
     const double from = read_number(&ask, row, "from");
     push_field(&ask, "to");
     const double to = read_number(&ask, row, "to");
-    const size_t steps = (size_t)read_whole(&ask, "steps", 2, 10000, IMP_DEFAULT_SWEEP_STEPS);
+    const size_t steps = (size_t)read_whole(&ask, "steps", 2, IMP_MOST_SWEEP_STEPS, IMP_DEFAULT_SWEEP_STEPS);
     double *points = lua_newuserdatauv(L, steps * sizeof *points, 0);
     imp_value *results = lua_newuserdatauv(L, steps * calc->output_count * sizeof *results, 0);
     memset(results, 0, steps * calc->output_count * sizeof *results);
@@ -378,7 +378,7 @@ static int engine_uncertainty(lua_State *L)
     imp_uncertainty results[IMP_MOST_OUTPUTS];
     read_request(L, &ask, "uncertainty", fields);
     read_spreads(&ask, standard);
-    const size_t draws = (size_t)read_whole(&ask, "draws", 2, 10000000, IMP_DEFAULT_DRAWS);
+    const size_t draws = (size_t)read_whole(&ask, "draws", 2, IMP_MOST_DRAWS, IMP_DEFAULT_DRAWS);
     const uint64_t seed = (uint64_t)read_whole(&ask, "seed", 0, LUA_MAXINTEGER, 1);
     finish(&ask, imp_calc_uncertainty(paid_calc(&ask), ask.in, standard, draws, seed, results, &ask.error));
     lua_createtable(L, 0, (int)ask.calc->output_count);

@@ -29,7 +29,7 @@
 #include "sort.h"
 #include "values_lua.h"
 
-enum { MOST_DAYS = 64, MOST_MAPPING = 1 << 20, DEEPEST = 8, TIDY_ABOVE = 600 /* KiB */ };
+enum { MOST_DAYS = 64, DEEPEST = 8, TIDY_ABOVE = 600 /* KiB */ };
 
 static imp_day *check_day(lua_State *L, const char *function)
 {
@@ -48,7 +48,7 @@ static imp_status read_mapping(imp_day *day, const char *path, imp_error *error)
 {
     char *text = NULL;
     size_t length = 0;
-    imp_status status = imp_file_read(path, MOST_MAPPING, NULL, &text, &length, error);
+    imp_status status = imp_file_read(path, IMP_LONGEST_MAPPING, NULL, &text, &length, error);
     if (status == IMP_OK) {
         status = imp_log_mapping_read(text, length, NULL, &day->mapping, error);
         imp_release(NULL, text);

@@ -12,7 +12,7 @@
 
 static const char day_key = 0, grants_key = 0, open_key = 0; /* only their addresses are used */
 
-enum { MOST_OPEN = 32, TEXT_SIZE = 200, MOST_MAPPING = 1 << 20 };
+enum { TEXT_SIZE = 200 };
 
 typedef struct day_box {
     const void *mark;
@@ -117,8 +117,8 @@ static void count_open(lua_State *L)
         open += day != NULL && day->columns != NULL;
     }
     lua_pop(L, 1);
-    if (open >= MOST_OPEN)
-        imp_raise_text(L, "open: more than %d logs are open at once; close some", MOST_OPEN);
+    if (open >= IMP_MOST_OPEN_LOGS)
+        imp_raise_text(L, "open: more than %d logs are open at once; close some", IMP_MOST_OPEN_LOGS);
 }
 
 static void read_mapping(lua_State *L, imp_day *day, const char *path)
@@ -126,7 +126,7 @@ static void read_mapping(lua_State *L, imp_day *day, const char *path)
     char *text = NULL;
     size_t length = 0;
     imp_error error;
-    imp_status status = imp_file_read(path, MOST_MAPPING, NULL, &text, &length, &error);
+    imp_status status = imp_file_read(path, IMP_LONGEST_MAPPING, NULL, &text, &length, &error);
     if (status == IMP_OK) {
         status = imp_log_mapping_read(text, length, NULL, &day->mapping, &error);
         imp_release(NULL, text);

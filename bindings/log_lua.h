@@ -18,6 +18,9 @@
 #include "day.h"
 #include "state.h"
 
+/* Bytes of a columns document; logs that a script may have open at once. */
+enum { IMP_LONGEST_MAPPING = 1 << 20, IMP_MOST_OPEN_LOGS = 32 };
+
 /* Put log into the table on top of the stack. */
 void imp_log_open_library(lua_State *L);
 

@@ -19,7 +19,13 @@ typedef struct imp_budget {
     size_t output;            /* bytes printed */
 } imp_budget;
 
-/* 64 MiB, 200 million steps, 10 s, 1 MiB. */
+/* What a script gets unless it is told otherwise: bytes, steps, seconds, bytes. */
+enum {
+    IMP_SCRIPT_MEMORY = 64 * 1024 * 1024,
+    IMP_SCRIPT_STEPS = 200000000,
+    IMP_SCRIPT_SECONDS = 10,
+    IMP_SCRIPT_OUTPUT = 1024 * 1024
+};
 imp_budget imp_default_budget(void);
 
 /* Receives what print() writes; text is not terminated. */

@@ -30,8 +30,16 @@ typedef int imp_column;
 typedef int imp_reduction;
 enum { IMP_NO_COLUMN = -1 };
 
-/* Limits: kept spans and series values, rows that may wait for a decision of lasting. */
-enum { IMP_COLUMNS_SPANS_KEPT = 10000, IMP_COLUMNS_SERIES_KEPT = 200000, IMP_COLUMNS_WAITING_ROWS = 32768 };
+/* Limits: kept spans and series values, rows that may wait for a decision of lasting, rows of a rolling window, expressions,
+ * and levels (lasting inside lasting, and what needs none). */
+enum {
+    IMP_COLUMNS_SPANS_KEPT = 10000,
+    IMP_COLUMNS_SERIES_KEPT = 200000,
+    IMP_COLUMNS_WAITING_ROWS = 32768,
+    IMP_ROLLING_ROWS = 131072,
+    IMP_MOST_NODES = 4096,
+    IMP_MOST_LEVELS = 8
+};
 
 /* allocator may be NULL. */
 imp_status imp_columns_create(const imp_allocator *allocator, imp_columns **columns, imp_error *error);

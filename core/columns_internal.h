@@ -11,7 +11,7 @@
 
 #define IMP_NO_VALUE ((double)NAN) /* a missing cell */
 
-enum { IMP_FRAME_ROWS = 512, IMP_MOST_NODES = 4096, IMP_ROLLING_ROWS = 131072, IMP_MOST_TAPS = 64 };
+enum { IMP_FRAME_ROWS = 512, IMP_MOST_TAPS = 64 };
 
 /* --- expressions --- */
 typedef struct imp_node {
@@ -132,7 +132,7 @@ typedef struct imp_node_state {
     imp_exact_sum sum;
 } imp_node_state;
 
-enum { IMP_FRAMES = IMP_COLUMNS_WAITING_ROWS / IMP_FRAME_ROWS + 2, IMP_MOST_LEVELS = 8 };
+enum { IMP_FRAMES = IMP_COLUMNS_WAITING_ROWS / IMP_FRAME_ROWS + 2 };
 
 typedef struct imp_engine {
     imp_columns *columns;

@@ -7,7 +7,7 @@
 
 #include "catalogue.h"
 
-enum { IMP_MOST_SOLUTIONS = 8, IMP_SCAN_STEPS = 200 };
+enum { IMP_MOST_SOLUTIONS = 8, IMP_SCAN_STEPS = 200, IMP_MOST_SWEEP_STEPS = 10000, IMP_MOST_DRAWS = 10000000 };
 
 typedef struct imp_solution {
     double values[IMP_MOST_SOLUTIONS]; /* every value of the unknown that was found, ascending, SI */
@@ -22,7 +22,7 @@ typedef struct imp_solution {
 imp_status imp_calc_solve(const imp_calc *calc, const imp_value *in, size_t unknown, size_t output, double target,
                           imp_solution *solution, imp_error *error);
 
-/* Evaluate at `steps` (2..10000) equally spaced values of input `vary` from `from` to `to` (SI). points[steps] receives the
+/* Evaluate at `steps` (2..IMP_MOST_SWEEP_STEPS) equally spaced values of input `vary` from `from` to `to` (SI). points[steps] receives the
  * inputs' values; results[steps * output_count] the outputs, those of a point that was refused with given == false.
  * IMP_RANGE: an end outside the input's range, or too few or too many steps. Fails when every point is refused. */
 imp_status imp_calc_sweep(const imp_calc *calc, const imp_value *in, size_t vary, double from, double to, size_t steps,
@@ -54,7 +54,7 @@ imp_param imp_spread_row(const imp_param *row);
 char *imp_derivative_unit(const imp_param *output, const imp_param *input, char *text, size_t size);
 
 /* Standard uncertainty of every output from those of the inputs (standard[input_count], SI, 0 or not-a-number = exact;
- * independent, normal). draws 2..10000000; the same seed gives the same draws on every machine. A draw that the entry
+ * independent, normal). draws 2..IMP_MOST_DRAWS; the same seed gives the same draws on every machine. A draw that the entry
  * refuses is drawn again; more than half of them refused is IMP_RANGE. results[output_count]; outputs that are no
  * numbers hold not-a-number. */
 imp_status imp_calc_uncertainty(const imp_calc *calc, const imp_value *in, const double *standard, size_t draws,

@@ -184,8 +184,8 @@ imp_status imp_calc_sweep(const imp_calc *calc, const imp_value *in, size_t vary
 {
     const imp_param *row = &calc->inputs[vary];
     imp_status status = need_number_row(row, error);
-    if (status == IMP_OK && (steps < 2 || steps > 10000))
-        status = imp_fail(error, IMP_RANGE, "steps", "expected 2 to 10000, got %zu", steps);
+    if (status == IMP_OK && (steps < 2 || steps > IMP_MOST_SWEEP_STEPS))
+        status = imp_fail(error, IMP_RANGE, "steps", "expected 2 to %d, got %zu", IMP_MOST_SWEEP_STEPS, steps);
     if (status == IMP_OK)
         status = imp_check(row, from, error);
     if (status == IMP_OK)

@@ -165,8 +165,8 @@ imp_status imp_calc_uncertainty(const imp_calc *calc, const imp_value *in, const
 {
     imp_sensitivity table[IMP_MOST_INPUTS * IMP_MOST_OUTPUTS];
     moments sums[IMP_MOST_OUTPUTS] = {{0}};
-    if (draws < 2 || draws > 10000000)
-        return imp_fail(error, IMP_RANGE, "draws", "expected 2 to 10000000, got %zu", draws);
+    if (draws < 2 || draws > IMP_MOST_DRAWS)
+        return imp_fail(error, IMP_RANGE, "draws", "expected 2 to %d, got %zu", IMP_MOST_DRAWS, draws);
     for (size_t i = 0; i < calc->input_count; i++)
         if (isfinite(standard[i]) && standard[i] < 0.0)
             return imp_fail(error, IMP_RANGE, calc->inputs[i].name, "a standard uncertainty is not negative");

@@ -11,7 +11,7 @@
 
 #include "log_internal.h"
 
-enum { ROWS = 1024, LEAST_CHUNK = 1024, MOST_CHUNK = 1 << 20, MOST_THREADS = 64, SPINS = 4000 };
+enum { ROWS = 1024, LEAST_CHUNK = 1024, MOST_CHUNK = 1 << 20, SPINS = 4000 };
 enum { CARRY_SIZE = 2 * IMP_LOG_LONGEST_LINE }; /* a row that is not complete yet, or the start of the file */
 
 struct imp_log {
@@ -506,7 +506,7 @@ static imp_status rewind_log(imp_log *log, imp_error *error)
 
 static void run_on_threads(run *all, imp_log_work *works, size_t threads)
 {
-    helper helpers[MOST_THREADS];
+    helper helpers[IMP_LOG_MOST_THREADS];
     all->is_shared = threads > 1;
     pthread_mutex_init(&all->reading, NULL);
     pthread_mutex_init(&all->turning, NULL);
@@ -529,7 +529,7 @@ static void run_on_threads(run *all, imp_log_work *works, size_t threads)
 imp_status imp_log_run_piece(imp_log *log, imp_log_take take, void *context, imp_error *error)
 {
     size_t threads = log->options.threads > 1 ? (size_t)log->options.threads : 1, made = 0;
-    threads = threads < MOST_THREADS ? threads : MOST_THREADS;
+    threads = threads < IMP_LOG_MOST_THREADS ? threads : IMP_LOG_MOST_THREADS;
     imp_status status = rewind_log(log, error);
     if (status != IMP_OK)
         return status;

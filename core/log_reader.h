@@ -34,7 +34,7 @@ typedef enum imp_log_fault {
 const char *imp_log_fault_key(imp_log_fault fault);
 const char *imp_log_fault_text(imp_log_fault fault);
 
-enum { IMP_LOG_LINES_KEPT = 20 };
+enum { IMP_LOG_LINES_KEPT = 20, IMP_LOG_MOST_THREADS = 64 };
 
 /* One kind of fault: how often, and the first lines (from 1, the header's included) with the column it was in (-1: the row).
  * Lines are kept in the file's order. */

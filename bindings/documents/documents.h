@@ -22,7 +22,7 @@ typedef struct manual_sources {
     const char *stubs;      /* the module's stubs, for the page about Lua */
 } manual_sources;
 
-/* index, one page a room, commands and lua, each as .md and .html. IMP_INTERNAL: an example that does not run. */
+/* index, one page a room, commands, lua and limits, each as .md and .html. IMP_INTERNAL: an example that does not run. */
 imp_status write_manual(const char *folder, const manual_sources *sources, imp_error *error);
 
 /* impinge.lua: the text of the file `functions`, then every calculation of the catalogue. */

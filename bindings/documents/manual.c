@@ -8,6 +8,7 @@
 #include "calculation.h"
 #include "documents.h"
 #include "file.h"
+#include "limit_table.h"
 #include "paper.h"
 #include "published_cases.h"
 #include "rooms.h"
@@ -231,6 +232,7 @@ static imp_status write_index(const manual *book, imp_error *error)
     paper_paragraph(&page, NULL, program_purpose());
     paper_link(&page, "commands", NULL, "Commands", "and their options");
     paper_link(&page, "lua", NULL, "Lua", "what scripts can call");
+    paper_link(&page, "limits", NULL, "Limits", "sizes, counts and budgets");
     for (size_t r = 0; r < sizeof rooms / sizeof rooms[0]; r++) {
         output_text(&page.text, "\n");
         paper_heading(&page, 2, rooms[r].name, rooms[r].title);
@@ -265,6 +267,29 @@ static imp_status write_commands(const manual *book, imp_error *error)
         paper_heading(&page, 2, row->name, title);
         write_help(&page, row);
     }
+    return paper_close(&page, book->folder, error);
+}
+
+static imp_status write_limits(const manual *book, imp_error *error)
+{
+    static const char *const heads[] = {"what", "most", "beyond"};
+    paper page;
+    const char *group = NULL;
+    paper_open(&page, book->html, book->style, "limits", "Limits");
+    paper_link(&page, "index", NULL, "All pages", "");
+    output_text(&page.text, "\n");
+    for (const imp_limit *row = imp_program_limits(); row->key != NULL; row++) {
+        char most[64];
+        if (row->group != group) {
+            if (group != NULL)
+                paper_table_end(&page);
+            group = row->group;
+            paper_table(&page, group, heads, sizeof heads / sizeof heads[0]);
+        }
+        const char *const cells[] = {row->what, imp_limit_text(row, most, sizeof most), row->beyond};
+        paper_row(&page, cells, sizeof cells / sizeof cells[0]);
+    }
+    paper_table_end(&page);
     return paper_close(&page, book->folder, error);
 }
 
@@ -319,6 +344,8 @@ imp_status write_manual(const char *folder, const manual_sources *sources, imp_e
             status = write_commands(&book, error);
         if (status == IMP_OK)
             status = write_lua(&book, error);
+        if (status == IMP_OK)
+            status = write_limits(&book, error);
         for (size_t r = 0; r < sizeof rooms / sizeof rooms[0] && status == IMP_OK; r++)
             status = write_room(&book, rooms[r].name, rooms[r].title, error);
     }

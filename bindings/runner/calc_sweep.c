@@ -62,8 +62,8 @@ static imp_status read_range(calc_job *job, swept *sweep, imp_error *error)
     }
     sweep->from = low.number;
     sweep->to = high.number;
-    if (sweep->steps < 2 || sweep->steps > 10000)
-        return imp_fail(error, IMP_RANGE, "--sweep", "expected 2 to 10000 steps, got %zu", sweep->steps);
+    if (sweep->steps < 2 || sweep->steps > IMP_MOST_SWEEP_STEPS)
+        return imp_fail(error, IMP_RANGE, "--sweep", "expected 2 to %d steps, got %zu", IMP_MOST_SWEEP_STEPS, sweep->steps);
     sweep->points = imp_arena_allocate(&job->arena, sweep->steps, sizeof *sweep->points);
     sweep->results = imp_arena_allocate(&job->arena, sweep->steps * job->calc->output_count, sizeof *sweep->results);
     return sweep->points != NULL && sweep->results != NULL ? IMP_OK : imp_fail(error, IMP_MEMORY, NULL, "out of memory");

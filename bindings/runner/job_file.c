@@ -5,9 +5,10 @@
 
 #include "exit_code.h"
 #include "file.h"
+#include "json_scan.h"
 #include "scripts_folder.h"
 
-enum { MOST_BYTES = 16 * 1024 * 1024 };
+enum { MOST_BYTES = IMP_JSON_LONGEST };
 
 /* Reads a file beside the job: context is the job's path. */
 static imp_status load_beside(void *context, const char *name, const imp_allocator *allocator, char **text,

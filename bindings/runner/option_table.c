@@ -2,6 +2,7 @@
 #include "budget_options.h"
 #include "commands.h"
 #include "engine.h"
+#include "log_reader.h"
 #include "options.h"
 
 #define WITH_RESULTS (IN_CALC | IN_EXPLAIN | IN_LIST | IN_CHECK | IN_LOG | IN_RUN | IN_TEST)
@@ -83,7 +84,7 @@ static const option_row options_table[] = {
      .kind = OPTION_NUMBER,
      .value = "COUNT",
      .low = 2,
-     .high = 10000000,
+     .high = IMP_MOST_DRAWS,
      .fallback = default_draws,
      .help = "draws of the simulated uncertainty"},
     {.id = OPTION_SEED,
@@ -257,7 +258,7 @@ static const option_row options_table[] = {
      .kind = OPTION_NUMBER,
      .value = "COUNT",
      .low = 1,
-     .high = 64,
+     .high = IMP_LOG_MOST_THREADS,
      .fallback = default_threads,
      .help = "files that are read side by side, or parts of a single file; results do not depend on it"},
     {.id = OPTION_TRUST,
