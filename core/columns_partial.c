@@ -56,10 +56,19 @@ static void write_sum(imp_text *to, const char *key, const imp_exact_sum *sum)
     imp_text_string(to, imp_exact_sum_write(&copy, text, sizeof text));
 }
 
+/* All bits of it: the sign of a zero too, which people are never shown. */
+static void write_number(imp_text *to, double value)
+{
+    if (value == 0.0 && signbit(value))
+        imp_text_add(to, "-0");
+    else
+        imp_text_number(to, value);
+}
+
 static void write_member(imp_text *to, const char *key, double value)
 {
     imp_text_format(to, ",\"%s\":", key);
-    imp_text_number(to, value);
+    write_number(to, value);
 }
 
 static void write_moments(imp_text *to, const imp_moments *moments)
@@ -93,7 +102,7 @@ static void write_numbers(imp_text *to, const double *numbers, size_t count)
     for (size_t i = 0; i < count; i++) {
         if (i > 0)
             imp_text_add(to, " ");
-        imp_text_number(to, numbers[i]);
+        write_number(to, numbers[i]);
     }
 }
 

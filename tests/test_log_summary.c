@@ -488,6 +488,38 @@ static void numbers_of_partial_results_are_not_trusted(void **state)
     free(text);
 }
 
+/* found by a fuzzer */
+static void a_piece_keeps_the_sign_of_a_zero(void **state)
+{
+    (void)state;
+    imp_log *log = NULL;
+    imp_columns *columns = NULL;
+    imp_column a;
+    imp_reduction last;
+    imp_quantity result;
+    size_t length = 0;
+    char *text = NULL;
+    for (int round = 0; round < 2; round++) {
+        if (round == 0)
+            assert_ok(imp_log_open(file_with("time,a\n0,1\n1,1\n2,-0\n"), NULL, &log, error));
+        assert_ok(imp_columns_create(NULL, &columns, error));
+        assert_ok(imp_columns_bind(columns, imp_log_header_of(log), error));
+        assert_ok(imp_columns_source(columns, "a", &a, error));
+        assert_ok(imp_columns_reduce(columns, IMP_REDUCE_LAST, a, IMP_NO_COLUMN, 0, &last, error));
+        if (round == 0) {
+            assert_ok(imp_columns_run_partial(columns, log, &text, &length, error));
+        } else {
+            assert_ok(imp_columns_merge(columns, text, length, error));
+            assert_ok(imp_columns_merge_finish(columns, error));
+            assert_ok(imp_columns_result(columns, last, &result, error));
+            assert_true(result.si == 0.0 && signbit(result.si));
+        }
+        imp_columns_free(columns);
+    }
+    imp_log_close(log);
+    free(text);
+}
+
 static void many_files_are_summarised_each_for_itself(void **state)
 {
     (void)state;
@@ -531,6 +563,7 @@ int main(void)
         cmocka_unit_test(pieces_merge_to_one_run_to_the_last_bit),
         cmocka_unit_test(foreign_and_unlike_partial_results_are_refused),
         cmocka_unit_test(numbers_of_partial_results_are_not_trusted),
+        cmocka_unit_test(a_piece_keeps_the_sign_of_a_zero),
         cmocka_unit_test(many_files_are_summarised_each_for_itself),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
