@@ -29,7 +29,8 @@ typedef struct bases {
  * water and one over ice (ASHRAE eq. 33 and 35 overlap). Everything else must be continuous. */
 static const char *const stepping[] = {
     "climate.wet_bulb/wet_bulb",
-    "electrical.breaker_rating/rating", "electrical.plug_rating/rating", "electrical.cable_size/section",
+    "electrical.breaker_rating/rating", "electrical.plug_rating/rating", "electrical.standard_section/standard",
+    "electrical.cable_size/section",
     "electrical.cable_size/breaker", "electrical.cable_size/ampacity", "electrical.cable_size/drop_fraction",
     "electrical.cable_ampacity/ampacity", "electrical.cable_ampacity/factor", "electrical.cable_ampacity/largest_breaker",
     "electrical.cable_length/breaker", "electrical.cable_length/ampacity", "electrical.cable_load/current",
