@@ -35,12 +35,21 @@ const imp_quantity *imp_quantity_test(lua_State *L, const imp_lua *lua, int inde
     return box != NULL ? &box->quantity : NULL;
 }
 
-void imp_quantity_push(lua_State *L, const imp_quantity *quantity, const imp_unit *unit)
+/* Push a box whose quantity and unit are still to be filled in. */
+static quantity_box *push_box(lua_State *L)
 {
     quantity_box *box = lua_newuserdatauv(L, sizeof *box, 0);
-    *box = (quantity_box){.mark = &metatable_key, .quantity = *quantity, .unit = unit};
+    box->mark = &metatable_key;
     lua_rawgetp(L, LUA_REGISTRYINDEX, &metatable_key);
     lua_setmetatable(L, -2);
+    return box;
+}
+
+void imp_quantity_push(lua_State *L, const imp_quantity *quantity, const imp_unit *unit)
+{
+    quantity_box *box = push_box(L);
+    box->quantity = *quantity;
+    box->unit = unit;
 }
 
 static quantity_box *check_box(lua_State *L, const char *method)
@@ -181,103 +190,97 @@ static int quantity_is_quantity(lua_State *L)
 
 /* ---- arithmetic ---- */
 
-/* Operand at index: a quantity, or a number as a pure one. verb as in "cannot add ...". */
-static imp_quantity operand(lua_State *L, const imp_lua *lua, int index, const char *verb, const imp_unit **unit)
+/* Operand at index: a quantity, or a number as a pure one, made in *number. verb as in "cannot add ...". */
+static const quantity_box *operand(lua_State *L, int index, const char *verb, quantity_box *number)
 {
     const quantity_box *box = test_box(L, index);
-    if (box != NULL) {
-        *unit = box->unit;
-        return box->quantity;
-    }
+    if (box != NULL)
+        return box;
     if (lua_type(L, index) != LUA_TNUMBER) {
         char got[TEXT_SIZE];
         const bool is_text = lua_type(L, index) == LUA_TSTRING;
-        imp_value_described(L, lua, index, got, sizeof got);
+        imp_value_described(L, imp_lua_here(L), index, got, sizeof got);
         imp_raise_text(L, "cannot %s: expected a quantity or a number, got %s%s%s", verb, got,
                        is_text ? "; write q " : "", is_text ? got : "");
     }
-    *unit = lua->pure;
-    return (imp_quantity){.si = (double)lua_tonumber(L, index)};
+    number->quantity = (imp_quantity){.si = (double)lua_tonumber(L, index)};
+    number->unit = imp_lua_here(L)->pure;
+    return number;
 }
 
-/* Both operands of a metamethod, and the units they are shown in. */
+/* Both operands of a metamethod. */
 typedef struct operands {
-    const imp_lua *lua;
-    imp_quantity a, b;
-    const imp_unit *a_unit, *b_unit;
+    const quantity_box *a, *b;
+    quantity_box numbers[2]; /* where they were plain numbers */
 } operands;
 
-static operands read_operands(lua_State *L, const char *verb)
+static void read_operands(lua_State *L, const char *verb, operands *read)
 {
-    operands read = {.lua = imp_lua_here(L)};
-    read.a = operand(L, read.lua, 1, verb, &read.a_unit);
-    read.b = operand(L, read.lua, 2, verb, &read.b_unit);
-    return read;
+    read->a = operand(L, 1, verb, &read->numbers[0]);
+    read->b = operand(L, 2, verb, &read->numbers[1]);
 }
 
 /* A sum is shown as its first term, but a temperature reading as a reading and a difference as a difference. */
-static const imp_unit *sum_unit(const operands *of, const imp_quantity *sum)
+static const imp_unit *sum_unit(lua_State *L, const operands *of, const imp_quantity *sum)
 {
-    if (of->a.is_reading == sum->is_reading)
-        return of->a_unit;
-    if (of->b.is_reading == sum->is_reading)
-        return of->b_unit;
-    return of->a_unit != NULL && of->a_unit->factor != 1.0 ? of->lua->fahrenheit_difference : of->lua->kelvin;
+    if (of->a->quantity.is_reading == sum->is_reading)
+        return of->a->unit;
+    if (of->b->quantity.is_reading == sum->is_reading)
+        return of->b->unit;
+    return of->a->unit != NULL && of->a->unit->factor != 1.0 ? imp_lua_here(L)->fahrenheit_difference : imp_lua_here(L)->kelvin;
 }
 
 static int quantity_add(lua_State *L)
 {
-    const operands read = read_operands(L, "add");
-    imp_quantity sum;
+    operands read;
     imp_error error;
-    if (imp_quantity_add(&read.a, &read.b, &sum, &error) != IMP_OK)
+    read_operands(L, "add", &read);
+    quantity_box *sum = push_box(L);
+    if (imp_quantity_add(&read.a->quantity, &read.b->quantity, &sum->quantity, &error) != IMP_OK)
         return imp_raise(L, &error);
-    imp_quantity_push(L, &sum, sum_unit(&read, &sum));
+    sum->unit = sum_unit(L, &read, &sum->quantity);
     return 1;
 }
 
 static int quantity_subtract(lua_State *L)
 {
-    const operands read = read_operands(L, "subtract");
-    imp_quantity difference;
+    operands read;
     imp_error error;
-    if (imp_quantity_subtract(&read.a, &read.b, &difference, &error) != IMP_OK)
+    read_operands(L, "subtract", &read);
+    quantity_box *difference = push_box(L);
+    if (imp_quantity_subtract(&read.a->quantity, &read.b->quantity, &difference->quantity, &error) != IMP_OK)
         return imp_raise(L, &error);
-    imp_quantity_push(L, &difference, sum_unit(&read, &difference));
+    difference->unit = sum_unit(L, &read, &difference->quantity);
     return 1;
 }
 
+/* The unit of a product or quotient: coherent SI, unless a pure number leaves the other's unit. */
 static int quantity_multiply(lua_State *L)
 {
-    const operands read = read_operands(L, "multiply");
-    imp_quantity product;
+    operands read;
     imp_error error;
-    if (imp_quantity_multiply(&read.a, &read.b, &product, &error) != IMP_OK)
+    read_operands(L, "multiply", &read);
+    quantity_box *product = push_box(L);
+    if (imp_quantity_multiply(&read.a->quantity, &read.b->quantity, &product->quantity, &error) != IMP_OK)
         return imp_raise(L, &error);
-    const imp_unit *unit = NULL; /* coherent SI, unless a pure number leaves the other's unit */
-    if (imp_dimension_is_pure(product.dimension))
-        unit = read.lua->pure;
-    else if (imp_dimension_is_pure(read.b.dimension))
-        unit = read.a_unit;
-    else if (imp_dimension_is_pure(read.a.dimension))
-        unit = read.b_unit;
-    imp_quantity_push(L, &product, unit);
+    product->unit = imp_dimension_is_pure(product->quantity.dimension)   ? imp_lua_here(L)->pure
+                    : imp_dimension_is_pure(read.b->quantity.dimension) ? read.a->unit
+                    : imp_dimension_is_pure(read.a->quantity.dimension) ? read.b->unit
+                                                                        : NULL;
     return 1;
 }
 
 static int quantity_divide(lua_State *L)
 {
-    const operands read = read_operands(L, "divide");
-    imp_quantity quotient;
+    operands read;
     imp_error error;
-    if (imp_quantity_divide(&read.a, &read.b, &quotient, &error) != IMP_OK)
+    read_operands(L, "divide", &read);
+    quantity_box *quotient = push_box(L);
+    if (imp_quantity_divide(&read.a->quantity, &read.b->quantity, &quotient->quantity, &error) != IMP_OK)
         return imp_raise(L, &error);
-    const imp_unit *unit = NULL;
-    if (imp_dimension_is_pure(quotient.dimension))
-        unit = read.lua->pure;
-    else if (imp_dimension_is_pure(read.b.dimension))
-        unit = read.a_unit;
-    imp_quantity_push(L, &quotient, unit);
+    quotient->unit = imp_dimension_is_pure(quotient->quantity.dimension)  ? imp_lua_here(L)->pure
+                     : imp_dimension_is_pure(read.b->quantity.dimension) ? read.a->unit
+                                                                         : NULL;
     return 1;
 }
 
@@ -294,10 +297,11 @@ static int push_power(lua_State *L, const imp_quantity *base, double exponent, c
 
 static int quantity_power(lua_State *L)
 {
-    const operands read = read_operands(L, "raise to a power");
-    if (!imp_dimension_is_pure(read.b.dimension))
+    operands read;
+    read_operands(L, "raise to a power", &read);
+    if (!imp_dimension_is_pure(read.b->quantity.dimension))
         return imp_raise_text(L, "cannot raise to a power: the exponent must be a pure number");
-    return push_power(L, &read.a, read.b.si, read.a_unit);
+    return push_power(L, &read.a->quantity, read.b->quantity.si, read.a->unit);
 }
 
 static int quantity_negate(lua_State *L)
@@ -313,10 +317,11 @@ static int quantity_negate(lua_State *L)
 
 static int compare(lua_State *L)
 {
-    const operands read = read_operands(L, "compare");
+    operands read;
     imp_error error;
     int order;
-    if (imp_quantity_compare(&read.a, &read.b, &order, &error) != IMP_OK)
+    read_operands(L, "compare", &read);
+    if (imp_quantity_compare(&read.a->quantity, &read.b->quantity, &order, &error) != IMP_OK)
         imp_raise(L, &error);
     return order;
 }

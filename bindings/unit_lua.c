@@ -39,6 +39,20 @@ const imp_unit *imp_unit_cached(lua_State *L, const char *text, size_t length, i
     return unit;
 }
 
+const imp_unit *imp_unit_of_row(lua_State *L, const char *text)
+{
+    lua_rawgetp(L, LUA_REGISTRYINDEX, &units_key);
+    lua_rawgetp(L, -1, text);
+    const imp_unit *unit = lua_touserdata(L, -1);
+    lua_pop(L, 1);
+    if (unit == NULL && (unit = imp_unit_cached(L, text, strlen(text), NULL)) != NULL) {
+        lua_pushlightuserdata(L, (void *)unit); /* the cache keeps it, and nobody writes through it */
+        lua_rawsetp(L, -2, text);
+    }
+    lua_pop(L, 1);
+    return unit;
+}
+
 static const imp_unit *cached(lua_State *L, const char *text, imp_error *error)
 {
     return imp_unit_cached(L, text, strlen(text), error);

@@ -331,6 +331,8 @@ imp_status imp_inputs_read(imp_value_reader *reader, const imp_calc *calc, int i
 static const imp_unit *unit_of(lua_State *L, const imp_param *row, const char *currency)
 {
     char text[IMP_UNIT_TEXT_SIZE];
+    if (currency[0] == '\0')
+        return imp_unit_of_row(L, row->unit != NULL ? row->unit : "1");
     imp_param_unit_text(row, currency, text, sizeof text);
     return imp_unit_cached(L, text, strlen(text), NULL);
 }
