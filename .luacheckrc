@@ -11,5 +11,6 @@ files["scripts/calculators"] = { read_globals = declarations }
 files["scripts/logs"] = { read_globals = { "event", "fact", "tighten", "silence", "replace" } }
 files["scripts/templates"] = { read_globals = declarations }
 files["examples"] = { read_globals = { "rule", "tighten", "silence", "replace", "calculator", "case", "event", "fact" } }
+files["tests/cookbook"] = { read_globals = declarations }
 files["tests/api"] = { read_globals = { "imp" } }
 files["tests/lua"] = { read_globals = { "host", "q", "imp" } }

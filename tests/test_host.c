@@ -50,6 +50,15 @@ static void keep(void *context, const char *text, size_t length)
     all->text[all->length] = '\0';
 }
 
+static int collect_always(lua_State *L)
+{
+    lua_gc(L, LUA_GCINC, 1, 1000, 1); /* the next cycle begins at once */
+    return 0;
+}
+
+/* Whether the engine's collector never rests. */
+static bool collects_always;
+
 /* Run an engine's script with a host; budgets of memory for the engine and for each rule file. */
 static imp_status run_engine(const char *text, const char *path, size_t engine_memory, size_t rule_memory,
                              written *output, imp_error *error)
@@ -78,6 +87,8 @@ static imp_status run_engine(const char *text, const char *path, size_t engine_m
     imp_status status = imp_script_open(&engine, &script, error);
     if (status == IMP_OK)
         status = imp_host_open(script, &settings, &host, error);
+    if (status == IMP_OK && collects_always)
+        status = imp_script_protect(script, collect_always, NULL, 0, error);
     if (status == IMP_OK && path != NULL)
         status = imp_script_run_file(script, path, 0, error);
     else if (status == IMP_OK)
@@ -96,6 +107,13 @@ static void engine_finds_what_its_script_asserts(void **state)
     if (run_engine(NULL, IMP_TESTS_FOLDER "/lua/engine.lua", 64u << 20, 64u << 20, &output, &error) != IMP_OK)
         fail_msg("%s", imp_error_text(&error, text, sizeof text));
     assert_string_equal(output.text, "written twice");
+}
+
+static void engine_finds_it_under_the_most_aggressive_collector_too(void **state)
+{
+    collects_always = true;
+    engine_finds_what_its_script_asserts(state);
+    collects_always = false;
 }
 
 static const char small_engine[] =
@@ -161,6 +179,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(engine_finds_what_its_script_asserts),
+        cmocka_unit_test(engine_finds_it_under_the_most_aggressive_collector_too),
         cmocka_unit_test(memory_may_run_out_anywhere_in_the_engine),
         cmocka_unit_test(memory_may_run_out_anywhere_in_a_rule_file),
         cmocka_unit_test(job_is_as_it_was_after_every_call),

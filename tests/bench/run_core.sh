@@ -13,6 +13,9 @@ cc -std=c11 -O2 -D_XOPEN_SOURCE=700 -Icore tests/bench/point_bench.c build/lib/l
 "$out/point_bench" tests/independent/operating_point.json > "$out/points.tsv"
 cut -f 1,2 "$out/points.tsv" >> "$out/ours.tsv"
 lua5.4 tests/bench/lua_bench.lua "$top/build/lib/lua" tests/independent/operating_point.json >> "$out/ours.tsv"
+cc -std=c11 -O2 -Icore -Ibindings $(pkg-config --cflags lua5.4) tests/bench/state_bench.c build/CMakeFiles/binding_objects.dir/bindings/*.o build/lib/libimpinge.a \
+  $(pkg-config --libs lua5.4 libcjson) -lm -lpthread -o "$out/state_bench"
+"$out/state_bench" "$top/build/bin/impinge" "$(command -v lua5.4)" > "$out/states.tsv"
 
 : > "$out/peers.tsv"
 peer() { while IFS="$(printf '\t')" read -r name time; do printf '%s\t%s\t%s\n' "$1" "$name" "$time" >> "$out/peers.tsv"; done; }
@@ -42,3 +45,7 @@ awk -F'\t' '/^Lua: operating point/ { printf "%s: %.2f ms, %.0f points a second\
 echo
 echo "peer                                         operation                            theirs [ns]   theirs / ours"
 awk -F'\t' 'NR == FNR { ours[$1] = $2; next } { printf "%-44s %-34s %13.1f %15.2f\n", $1, $2, $3, $3 / ours[$2] }' "$out/ours.tsv" "$out/peers.tsv"
+
+echo
+echo "a script's start                             [ns, or times]"
+awk -F'\t' '{ printf "%-44s %12.2f\n", $1, $2 }' "$out/states.tsv"
