@@ -5,7 +5,7 @@
 --   uses = { paths that must be given }, any_of = { { paths }, { paths } } (one set must be whole),
 --   applies = function(job) return true, or false and why not,
 --   compute = function(job) return a value and details; or nil, why it is not known, and the missing paths,
---     details = { parts = { { label=, value= } }, note=, advice=, uncertainty= (of the value, expanded),
+--     details = { parts = { { label=, value= } }, note=, assumed = "what is taken for granted" (shown also with a go), advice=, uncertainty= (of the value, expanded),
 --                 caution = "why a go is only a caution", stop = "why it is a stop, whatever the value" }
 --   at_least, at_most, caution_below, caution_above = a quantity, a function(job) that gives a quantity, where it comes
 --     from, what is missing of it (the value may then be outside it, but never inside), and where the job's own limit is

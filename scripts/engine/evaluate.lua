@@ -91,7 +91,7 @@ local function shown_like(other, quantity)
 end
 
 -- A compute function returns a value and details, or nil and why the value is not known.
--- details: note, parts, advice, source (of this job's finding), uncertainty, caution = "why a go is only a caution", stop = "why this is a stop".
+-- details: note, assumed = "what the job does not say, and is taken for granted", parts, advice, source (of this job's finding), uncertainty, caution = "why a go is only a caution", stop = "why this is a stop".
 local function compute(rule, context, outcome)
   local results = context.call(rule.compute)
   local value, details = results[1], results[2]
@@ -100,7 +100,8 @@ local function compute(rule, context, outcome)
     return not_known(outcome, type(results[3]) == "table" and results[3] or {}, details)
   end
   details = details or {}
-  outcome.note, outcome.parts = details.note, details.parts or {}
+  outcome.assumed, outcome.parts = details.assumed, details.parts or {}
+  outcome.note = details.note and details.assumed and details.note .. " " .. details.assumed or details.note or details.assumed
   outcome.advice = details.advice or rule.advice
   outcome.source = details.source
   if details.stop then
@@ -140,7 +141,10 @@ local function compute(rule, context, outcome)
   local loosened, figures = limits.loosened(found)
   if loosened then
     outcome.note = outcome.note and outcome.note .. " " .. figures or figures
-    if outcome.verdict == "go" then outcome.verdict, outcome.reason = "caution", loosened end
+    if outcome.verdict == "go" then
+      outcome.verdict, outcome.reason, outcome.loosened = "caution", loosened, true
+      outcome.advice = "Keep to the stricter limit, or have whoever set it agree to the job's in writing."
+    end
   end
   return outcome
 end

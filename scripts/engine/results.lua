@@ -23,7 +23,7 @@ function results.rule_files(options, group)
 end
 
 local function with_levers(finding, rule, stage)
-  if (finding.verdict == "stop" or finding.verdict == "caution") and not finding.script_error then
+  if (finding.verdict == "stop" or finding.verdict == "caution") and not finding.script_error and not finding.loosened then
     finding.levers = levers.of(rule, stage)
   end
   return finding

@@ -89,6 +89,7 @@ function writer:short(finding)
   if finding.reason and finding.reason ~= "inside its limits" then parts[#parts + 1] = (t:sentence(finding.reason)) end
   if source then parts[#parts + 1] = t("source"):lower() .. ": " .. source end
   self:add(wrap.lines(table.concat(parts, "; "), "  * ", "    "))
+  self:labelled("", finding.assumed)
   for _, note in ipairs(said.changes(t, finding)) do self:labelled("", note) end
 end
 

@@ -19,10 +19,8 @@ local function limits_of(job)
            cable_ampacity = cable.most_current(job) }
 end
 
-local function joined_notes(...)
-  local said = {}
-  for place = 1, select("#", ...) do said[#said + 1] = select(place, ...) or nil end
-  return #said > 0 and table.concat(said, " ") or nil
+local function joined_notes(first, second)
+  return first and second and first .. " " .. second or first or second
 end
 
 local only_diversity = "it fits only with the declared diversity: everything connected at once does not"
@@ -38,7 +36,7 @@ rule {
     local allowed = job.supply.breaker * (continuous_share(job))
     local no_set = supply.add_may_run(job, design, allowed, limits_of(job))
     local places = { iec = "IEC 60364-4-43:2008, 433.1", nec = "NFPA 70 (NEC) 2023, 210.20 and 215.3" }
-    return design.current, { parts = design.parts, note = joined_notes(design.note, no_set, cable.assumed(job, "code")),
+    return design.current, { parts = design.parts, note = joined_notes(design.note, no_set), assumed = cable.assumed(job, "code"),
                              caution = design.connected > allowed and only_diversity or nil,
                              source = cable.source(job, places) }
   end,
@@ -109,7 +107,7 @@ rule {
     local no_set = supply.add_may_run(job, design, stop and q "0 A" or capacity.ampacity, limits_of(job))
     local places = { iec = "IEC 60364-5-52:2009, tables B.52.2 to B.52.17",
                      nec = "NFPA 70 (NEC) 2023, 210.19, 310.15, 310.16, 110.14(C)" }
-    return design.current, { note = joined_notes(design.note, no_set, assumed_laying(job)), stop = stop, parts = design.parts,
+    return design.current, { note = joined_notes(design.note, no_set), assumed = assumed_laying(job), stop = stop, parts = design.parts,
                              source = cable.source(job, places) }
   end,
   at_most = function(job)
@@ -134,7 +132,7 @@ rule {
     local section = cable.section(job)
     local capacity = cable.ampacity(job, section)
     local places = { iec = "IEC 60364-4-43:2008, 433.1 and 434.5.2", nec = "NFPA 70 (NEC) 2023, 240.4 and 110.10" }
-    return job.supply.breaker, { stop = cable.fault_objection(job, section, capacity), note = assumed_laying(job),
+    return job.supply.breaker, { stop = cable.fault_objection(job, section, capacity), assumed = assumed_laying(job),
                                  source = cable.source(job, places), parts = {
       { label = "cable's capacity as laid", value = capacity.ampacity },
     } }
@@ -169,7 +167,7 @@ rule {
     }
     local places = { iec = "IEC 60364-5-52:2009, annex G",
                      nec = "NFPA 70 (NEC) 2023, chapter 9 table 8, informational notes of 210.19(A) and 215.2(A)" }
-    return drop.drop_fraction + job.supply.drop_used, { note = joined_notes(design.note, cable.assumed(job, "code", "terminal_temperature")),
+    return drop.drop_fraction + job.supply.drop_used, { note = design.note, assumed = cable.assumed(job, "code", "terminal_temperature"),
                                                          source = cable.source(job, places), parts = {
       { label = "drop along the cable", value = drop.drop },
       { label = "drop along the cable, of the voltage", value = drop.drop_fraction },

@@ -43,7 +43,7 @@ rule {
   uses = { "supply.residual_current_device", "supply.plug", "supply.voltage", "supply.phases" },
   safety = true,
   compute = function(job)
-    return job.supply.residual_current_device, { source = cable.source(job, devices), note = cable.assumed(job, "code") }
+    return job.supply.residual_current_device, { source = cable.source(job, devices), assumed = cable.assumed(job, "code") }
   end,
   at_most = function(job)
     if cable.code(job) == "nec" then return is_small_receptacle(job) and class_a or personal, "default" end

@@ -254,6 +254,10 @@ rule("cable-voltage-drop", {
     check = all_of(says "the job's own limit is looser than the rule's own", note "at most 6 %; the rule's own is at most 5 %") },
   { "a value for caution that is looser", "caution", { ["limits.voltage_drop_caution"] = "4 %" },
     check = note "caution above 4 %; the rule's own is caution above 3 %" },
+  { "what to do about a looser limit", "caution", { ["limits.voltage_drop"] = "6 %" }, check = { solved = function(finding)
+      if #finding.levers > 0 then return "a lever is named: " .. finding.levers[1].path end
+      if not finding.advice:find("Keep to the stricter limit", 1, true) then return finding.advice end
+    end } },
   { "as loose as the rule's own", "go", { ["limits.voltage_drop"] = "5 %" } },
   { "looser, and outside all the same", "stop", { ["limits.voltage_drop"] = "6 %", ["supply.cable.length"] = "250 m" },
     check = note "The job's own limit is at most 6 %" },

@@ -22,10 +22,21 @@ return {
       "el equipo toma el aire respirable del compresor que alimenta bombas y pistola, pero está confirmada una fuente propia: una de las dos cosas es falsa",
     ["the job says that this is not so"] = "el trabajo dice que no es así", ["to be confirmed on site"] = "se confirma en la obra",
     ["read on site"] = "se lee en la obra",
+    ["the job's own limit is looser than the material's"] = "el límite propio del trabajo es menos estricto que el del material",
+    ["the job's own limit is looser than the rig's"] = "el límite propio del trabajo es menos estricto que el del equipo",
+    ["the job's own limit is looser than the rule's own"] = "el límite propio del trabajo es menos estricto que el de la regla",
+    ["the job allows a deeper voltage dip than the material, the rig or common practice do"] =
+      "el trabajo admite una caída de tensión al arranque mayor que el material, el equipo o la práctica común",
+    ["the job lets more remain in the air than another limit does"] = "el trabajo deja en el aire más de lo que admite otro límite",
+    ["the tap gives more current than the rating does on the highest tap: the winding bears it only where the maker says so"] =
+      "la toma da más corriente que la potencia nominal en la toma más alta: el devanado la soporta solo si el fabricante lo dice",
     ["set pressure"] = "presión ajustada", ["drive pressure"] = "presión de accionamiento", ["motor power"] = "potencia del motor",
     ["oil flow"] = "caudal de aceite", ["fluid pressure limit"] = "límite de presión del fluido",
   },
   titles = {
+    ["rated-voltage"] = "La tensión de alimentación no es demasiado alta para ninguna carga",
+    ["residual-current-device"] = "Un interruptor diferencial protege a las personas junto al equipo",
+    ["hose-transformer"] = "El transformador de la manguera soporta su corriente",
     ["breaker-protects-plug"] = "El interruptor no supera la capacidad de la clavija y la toma",
     ["breaker-protects-cable"] = "El interruptor es bastante pequeño para el cable",
     ["breathing-air-source"] = "El aire respirable tiene prevista su propia fuente",
