@@ -15,15 +15,66 @@ static void durations(const imp_frame *frame, bool is_mask, const double *a, dou
 }
 
 /* change and rate: against the row before, unless a break parts them */
-static void difference(imp_node_state *state, bool per_time, const imp_frame *frame, const double *a, double *out)
+static void difference(const imp_engine *engine, imp_node_state *state, bool per_time, const imp_frame *frame, const double *a,
+                       double *out)
 {
-    for (size_t i = 0; i < frame->rows; i++) {
-        const double rise = state->is_connected ? a[i] - state->before : IMP_NO_VALUE;
-        out[i] = finite_or_missing(per_time ? rise / state->since : rise);
-        state->before = a[i];
-        state->since = frame->duration[i];
-        state->is_connected = frame->duration[i] > 0.0;
+    const size_t last = frame->rows - 1;
+    const double rise = state->is_connected ? a[0] - state->before : IMP_NO_VALUE;
+    out[0] = finite_or_missing(per_time ? rise / state->since : rise);
+    if (last > 0) {
+        engine->kernels->binary(IMP_COLUMN_SUBTRACT, a + 1, a, out + 1, last);
+        if (per_time)
+            engine->kernels->binary(IMP_COLUMN_DIVIDE, out + 1, frame->duration, out + 1, last);
+        for (size_t i = imp_bits_find(frame->holds, 0, last, false); i < last; i = imp_bits_find(frame->holds, i + 1, last, false))
+            out[i + 1] = IMP_NO_VALUE;
     }
+    state->before = a[last];
+    state->since = frame->duration[last];
+    state->is_connected = frame->duration[last] > 0.0;
+}
+
+/* Where row `first` begins, no value of the frame lasts `seconds`: only a row of each so many need be looked at, and those
+ * before it as long as they are equal to it. */
+static bool none_lasts(double seconds, const imp_frame *frame, const double *a, size_t first)
+{
+    const double rows_needed = seconds / frame->greatest_duration; /* an infinity where no row has a duration */
+    if (!(rows_needed >= 2.0))
+        return false;
+    const double steps = floor(rows_needed) - 1.0; /* one less, for what rounding may do */
+    for (size_t start = first; steps < (double)(frame->rows - start);) {
+        size_t row = start + (size_t)steps;
+        if (row >= frame->rows)
+            return true;
+        while (row > start && a[row] == a[row - 1] && frame->duration[row - 1] > 0.0)
+            row--;
+        if (row == start)
+            return false; /* perhaps */
+        start = row;
+    }
+    return true;
+}
+
+/* unchanged where all of a frame's values are there and it is quickly seen that none of them lasts long enough */
+static bool nothing_unchanged(imp_node_state *state, double seconds, const imp_frame *frame, const double *a)
+{
+    const size_t rows = frame->rows;
+    size_t first = 0;
+    if (state->is_connected)
+        while (first < rows && a[first] == state->before && (first == 0 || frame->duration[first - 1] > 0.0)) {
+            if (frame->time[first] - state->since >= seconds)
+                return false;
+            first++;
+        }
+    if (!(seconds > 0.0) || (first < rows && !none_lasts(seconds, frame, a, first)))
+        return false;
+    size_t start = rows - 1;
+    while (start > first && a[start] == a[start - 1] && frame->duration[start - 1] > 0.0)
+        start--;
+    if (first < rows)
+        state->since = frame->time[start];
+    state->before = a[rows - 1];
+    state->is_connected = frame->duration[rows - 1] > 0.0;
+    return true;
 }
 
 static void unchanged(imp_node_state *state, double seconds, const imp_frame *frame, const double *a, double *out)
@@ -133,32 +184,85 @@ static void empty_queue(imp_node_state *state)
         rebuild_sum(state);
 }
 
+/* One row: what has left the window goes, its value comes. */
+static imp_status roll(imp_engine *engine, imp_node_state *state, double seconds, double time, double value, imp_error *error)
+{
+    while (state->queue_count > 0 && state->queue[2 * state->queue_start] <= time - seconds) {
+        const double old = state->queue[2 * state->queue_start + 1];
+        state->queue_start = (state->queue_start + 1) & (state->queue_capacity - 1);
+        if (--state->queue_count == 0)
+            empty_queue(state);
+        else
+            change_sum(state, old, -1.0);
+    }
+    if (value != value)
+        return IMP_OK;
+    if (state->queue_count == state->queue_capacity) {
+        const imp_status status = grow_queue(engine, state, error);
+        if (status != IMP_OK)
+            return status;
+    }
+    const size_t at = 2 * ((state->queue_start + state->queue_count++) & (state->queue_capacity - 1));
+    state->queue[at] = time;
+    state->queue[at + 1] = value;
+    change_sum(state, value, 1.0);
+    return IMP_OK;
+}
+
+/* The same for rows from `first` on as long as nothing out of the ordinary comes: no break, no room lacking, no value that the
+ * two places do not hold. Everything is kept in registers. Returns the first row that was not done. */
+static size_t roll_on(imp_node_state *state, double seconds, const imp_frame *frame, const double *a, double *out, size_t first)
+{
+    const imp_node_state held = *state;
+    const size_t mask = held.queue_capacity - 1, stop = imp_bits_find(frame->holds, first, frame->rows, false);
+    size_t start = held.queue_start, count = held.queue_count, row = first;
+    double upper = held.upper, lower = held.lower, upper_part = 0.0, lower_part = 0.0;
+    double *const queue = held.queue;
+    if (held.queue_capacity == 0 || held.is_slow || (first > 0 && !(frame->duration[first - 1] > 0.0)) ||
+        (first == 0 && !held.is_connected))
+        return first;
+    for (; row < frame->rows && row <= stop; row++) {
+        const double time = frame->time[row], value = a[row];
+        const bool is_there = value == value;
+        if (is_there && (count == held.queue_capacity || !take_parts(&held, value, &upper_part, &lower_part)))
+            break;
+        double upper_change = 0.0, lower_change = 0.0;
+        for (; count > 0 && queue[2 * start] <= time - seconds; count--) {
+            take_parts(&held, queue[2 * start + 1], &upper_part, &lower_part);
+            upper_change -= upper_part;
+            lower_change -= lower_part;
+            start = (start + 1) & mask;
+        }
+        if (is_there) {
+            const size_t at = 2 * ((start + count++) & mask);
+            queue[at] = time;
+            queue[at + 1] = value;
+            take_parts(&held, value, &upper_part, &lower_part);
+            upper_change += upper_part;
+            lower_change += lower_part;
+        }
+        upper += upper_change;
+        lower += lower_change;
+        out[row] = count > 0 ? (upper + lower) / (double)count : IMP_NO_VALUE;
+    }
+    state->queue_start = start;
+    state->queue_count = count;
+    state->upper = upper;
+    state->lower = lower;
+    if (row > first)
+        state->is_connected = frame->duration[row - 1] > 0.0;
+    return row;
+}
+
 static imp_status rolling(imp_engine *engine, imp_node_state *state, double seconds, const imp_frame *frame,
                           const double *a, double *out, imp_error *error)
 {
-    for (size_t i = 0; i < frame->rows; i++) {
+    for (size_t i = roll_on(state, seconds, frame, a, out, 0); i < frame->rows; i = roll_on(state, seconds, frame, a, out, i + 1)) {
         if (!state->is_connected)
             empty_queue(state);
-        const double time = frame->time[i];
-        while (state->queue_count > 0 && state->queue[2 * state->queue_start] <= time - seconds) {
-            const double value = state->queue[2 * state->queue_start + 1];
-            state->queue_start = (state->queue_start + 1) & (state->queue_capacity - 1);
-            if (--state->queue_count == 0)
-                empty_queue(state);
-            else
-                change_sum(state, value, -1.0);
-        }
-        if (a[i] == a[i]) {
-            if (state->queue_count == state->queue_capacity) {
-                const imp_status status = grow_queue(engine, state, error);
-                if (status != IMP_OK)
-                    return status;
-            }
-            const size_t at = 2 * ((state->queue_start + state->queue_count++) & (state->queue_capacity - 1));
-            state->queue[at] = time;
-            state->queue[at + 1] = a[i];
-            change_sum(state, a[i], 1.0);
-        }
+        const imp_status status = roll(engine, state, seconds, frame->time[i], a[i], error);
+        if (status != IMP_OK)
+            return status;
         const double sum = state->is_slow ? imp_exact_sum_value(&state->sum) : state->upper + state->lower;
         out[i] = state->queue_count > 0 ? finite_or_missing(sum / (double)state->queue_count) : IMP_NO_VALUE;
         state->is_connected = frame->duration[i] > 0.0;
@@ -166,79 +270,153 @@ static imp_status rolling(imp_engine *engine, imp_node_state *state, double seco
     return IMP_OK;
 }
 
+/* --- nodes --- */
+
+static void set_zero(const imp_engine *engine, imp_frame *frame, int node)
+{
+    frame->is_zero[node] = true;
+    frame->values[node] = engine->zeros;
+}
+
+/* A column's extent says of most comparisons with a limit that no row is beyond it. */
+static bool is_never(const imp_engine *engine, const imp_node *node, imp_frame *frame)
+{
+    const imp_node *a = &engine->columns->nodes[node->a], *b = &engine->columns->nodes[node->b];
+    if (a->operation != IMP_COLUMN_SOURCE || b->operation != IMP_COLUMN_CONSTANT)
+        return false;
+    const imp_extent *extent = imp_frame_extent(engine, frame, node->a);
+    if (extent->count < frame->rows) /* a missing cell is missing in the mask */
+        return false;
+    switch (node->operation) {
+    case IMP_COLUMN_ABOVE: return extent->greatest <= b->parameter;
+    case IMP_COLUMN_AT_LEAST: return extent->greatest < b->parameter;
+    case IMP_COLUMN_BELOW: return extent->least >= b->parameter;
+    case IMP_COLUMN_AT_MOST: return extent->least > b->parameter;
+    default: return false;
+    }
+}
+
+/* Nodes whose values are those of another, or nothing but zeros; false for all others. */
+static bool take_over(const imp_engine *engine, const imp_node *node, int index, imp_frame *frame)
+{
+    const bool a_is_zero = frame->is_zero[node->a], b_is_zero = frame->is_zero[node->b];
+    const imp_node *b = &engine->columns->nodes[node->b];
+    switch (node->operation) {
+    case IMP_COLUMN_MULTIPLY:
+    case IMP_COLUMN_DIVIDE:
+        if (b->operation != IMP_COLUMN_CONSTANT || b->parameter != 1.0)
+            return false;
+        frame->values[index] = frame->values[node->a];
+        return true;
+    case IMP_COLUMN_AND:
+        if (a_is_zero || b_is_zero)
+            set_zero(engine, frame, index);
+        return a_is_zero || b_is_zero;
+    case IMP_COLUMN_OR:
+        if (a_is_zero && b_is_zero)
+            set_zero(engine, frame, index);
+        else if (a_is_zero || b_is_zero)
+            frame->values[index] = frame->values[a_is_zero ? node->b : node->a];
+        return a_is_zero || b_is_zero;
+    default:
+        if (!is_never(engine, node, frame))
+            return false;
+        set_zero(engine, frame, index);
+        return true;
+    }
+}
+
 imp_status imp_node_evaluate(imp_engine *engine, int index, imp_frame *frame, imp_error *error)
 {
     const imp_node *node = &engine->columns->nodes[index];
     imp_node_state *state = &engine->states[index];
-    double *out = frame->values[index];
     const double *a = node->a >= 0 ? frame->values[node->a] : NULL, *b = node->b >= 0 ? frame->values[node->b] : NULL;
+    double *out = frame->own[index];
     switch (node->operation) {
     case IMP_COLUMN_SOURCE:
     case IMP_COLUMN_TIME:
     case IMP_COLUMN_MEMORY:
     case IMP_COLUMN_CONSTANT:
     case IMP_COLUMN_LASTING: return IMP_OK;
+    default: frame->values[index] = out; break;
+    }
+    switch (node->operation) {
     case IMP_COLUMN_RATE:
-    case IMP_COLUMN_CHANGE: difference(state, node->operation == IMP_COLUMN_RATE, frame, a, out); return IMP_OK;
-    case IMP_COLUMN_UNCHANGED: unchanged(state, node->parameter, frame, a, out); return IMP_OK;
+    case IMP_COLUMN_CHANGE: difference(engine, state, node->operation == IMP_COLUMN_RATE, frame, a, out); return IMP_OK;
+    case IMP_COLUMN_UNCHANGED:
+        if (imp_frame_extent(engine, frame, node->a)->count == frame->rows && nothing_unchanged(state, node->parameter, frame, a))
+            set_zero(engine, frame, index);
+        else
+            unchanged(state, node->parameter, frame, a, out);
+        return IMP_OK;
     case IMP_COLUMN_ROLLING: return rolling(engine, state, node->parameter, frame, a, out, error);
     case IMP_COLUMN_DURATION: durations(frame, engine->columns->nodes[node->a].kind.is_mask, a, out); return IMP_OK;
-    default:
-        if (b != NULL)
-            engine->kernels->binary(node->operation, a, b, out, frame->rows);
-        else
-            engine->kernels->unary(node->operation, a, out, frame->rows);
-        return IMP_OK;
+    default: break;
     }
+    if (b == NULL)
+        engine->kernels->unary(node->operation, a, out, frame->rows);
+    else if (!take_over(engine, node, index, frame) && !engine->kernels->binary(node->operation, a, b, out, frame->rows))
+        set_zero(engine, frame, index);
+    return IMP_OK;
 }
 
 /* --- lasting --- */
 
-static void fill(imp_engine *engine, int node, uint64_t from_frame, size_t from_row, uint64_t to_frame, size_t to_row,
-                 double value)
+/* Rows of the open run, up to row to_row of frame to_frame, are not part of one that is long enough. */
+static void clear_run(imp_engine *engine, int node, const imp_node_state *state, uint64_t to_frame, size_t to_row)
 {
-    for (uint64_t number = from_frame; number <= to_frame; number++) {
+    for (uint64_t number = state->open_frame; number <= to_frame; number++) {
         const imp_frame *frame = engine->frames[number % IMP_FRAMES];
-        const size_t first = number == from_frame ? from_row : 0, last = number == to_frame ? to_row : frame->rows;
-        for (size_t i = first; i < last; i++)
-            frame->values[node][i] = value;
+        const size_t first = number == state->open_frame ? state->open_row : 0, last = number == to_frame ? to_row : frame->rows;
+        if (last > first)
+            memset(frame->own[node] + first, 0, (last - first) * sizeof(double));
     }
 }
 
+static void close_run(imp_engine *engine, int node, imp_node_state *state, uint64_t number, size_t row)
+{
+    if (!state->is_decided)
+        clear_run(engine, node, state, number, row);
+    state->is_open = false;
+}
+
+/* The rows are those of the mask, but for runs that turn out to be too short. */
 void imp_node_decide(imp_engine *engine, int index, uint64_t number)
 {
     const imp_node *node = &engine->columns->nodes[index];
     imp_node_state *state = &engine->states[index];
     imp_frame *frame = engine->frames[number % IMP_FRAMES];
-    const double *mask = frame->values[node->a];
-    double *out = frame->values[index];
-    for (size_t i = 0; i < frame->rows; i++) {
-        if (mask[i] != 1.0) {
-            if (state->is_open && !state->is_decided)
-                fill(engine, index, state->open_frame, state->open_row, number, i, 0.0);
-            state->is_open = false;
-            out[i] = mask[i] == mask[i] ? 0.0 : IMP_NO_VALUE;
-            continue;
-        }
+    const size_t rows = frame->rows;
+    uint64_t ones[IMP_FRAME_WORDS];
+    if (frame->is_zero[node->a]) {
+        if (state->is_open)
+            close_run(engine, index, state, number, 0);
+        set_zero(engine, frame, index);
+        return;
+    }
+    frame->values[index] = frame->own[index];
+    memcpy(frame->own[index], frame->values[node->a], rows * sizeof(double));
+    engine->kernels->ones(frame->values[node->a], rows, ones);
+    for (size_t i = 0; i < rows || state->is_open;) {
         if (!state->is_open) {
+            i = imp_bits_find(ones, i, rows, true);
+            if (i == rows)
+                break;
             state->is_open = true;
             state->is_decided = false;
             state->since = frame->time[i];
             state->open_frame = number;
             state->open_row = i;
         }
-        /* the row holds until the next one, which is there as it came */
-        const double reach = frame->duration[i] > 0.0 ? frame->time[i + 1] : frame->time[i];
-        if (!state->is_decided && reach - state->since >= node->parameter) {
-            state->is_decided = true;
-            fill(engine, index, state->open_frame, state->open_row, number, i, 1.0);
-        }
-        out[i] = 1.0;
-        if (!(frame->duration[i] > 0.0)) {
-            if (!state->is_decided)
-                fill(engine, index, state->open_frame, state->open_row, number, i + 1, 0.0);
-            state->is_open = false;
-        }
+        /* a row holds until the next one, which is there as it came; without a duration it ends the run */
+        const size_t end = imp_bits_find(ones, i, rows, false), last = imp_bits_find(frame->holds, i, end, false);
+        const bool is_broken = last < end;
+        if (end > i && !state->is_decided)
+            state->is_decided = frame->time[last] - state->since >= node->parameter;
+        if (end == rows && !is_broken)
+            break; /* it may go on */
+        i = is_broken ? last + 1 : end;
+        close_run(engine, index, state, number, i);
     }
 }
 

@@ -3,6 +3,7 @@
 #define IMP_COLUMNS_INTERNAL_H
 
 #include <math.h>
+#include <string.h>
 
 #include "columns.h"
 #include "kernels.h"
@@ -11,7 +12,7 @@
 
 #define IMP_NO_VALUE ((double)NAN) /* a missing cell */
 
-enum { IMP_FRAME_ROWS = 512, IMP_MOST_TAPS = 64 };
+enum { IMP_FRAME_ROWS = 512, IMP_FRAME_WORDS = IMP_FRAME_ROWS / 64, IMP_MOST_TAPS = 64 };
 
 /* --- expressions --- */
 typedef struct imp_node {
@@ -62,6 +63,7 @@ typedef struct imp_tally {
     bool is_answered;
     bool keeps_first; /* a piece of a log: its first stretch may belong to one of the piece before */
     bool has_begun;   /* a row was counted */
+    int exponent;     /* of the largest value summed lately; only a guess that saves looking before adding */
     /* moments, time (sum: time; squares: integral), trapezoid (squares), increase (sum) */
     imp_moments moments;
     imp_exact_sum squares;
@@ -111,8 +113,15 @@ typedef struct imp_frame {
     size_t count_from, count_to; /* rows that reductions count */
     double duration_before; /* of the row before the first */
     double greatest_duration;
+    bool is_rising;                  /* no row is earlier than the one before it */
+    uint64_t holds[IMP_FRAME_WORDS]; /* bit by bit: the row has a duration */
     double *time, *duration;
-    double **values; /* of each node; NULL where not needed */
+    double **own;    /* each node's array; NULL where not needed */
+    double **values; /* each node's values: its own array, or another of equal values: an operand's, or the engine's zeros */
+    bool *is_zero;   /* all rows of the node are known to be 0 */
+    bool *has_extent;
+    imp_extent *extents; /* of a node's rows, where has_extent */
+    size_t nodes;
     double *storage;
 } imp_frame;
 
@@ -132,6 +141,8 @@ typedef struct imp_node_state {
     imp_exact_sum sum;
 } imp_node_state;
 
+/* A frame's columns lie apart by a little more than a power of two: see log_reader.c */
+enum { IMP_FRAME_STRIDE = IMP_FRAME_ROWS + 16 };
 enum { IMP_FRAMES = IMP_COLUMNS_WAITING_ROWS / IMP_FRAME_ROWS + 2 };
 
 typedef struct imp_engine {
@@ -148,6 +159,7 @@ typedef struct imp_engine {
     size_t fill;                    /* rows in it */
     int levels;
     double *constants, *scratch, *scratch_b;
+    double *zeros; /* of a frame's length; many masks are 0 in all rows of most frames */
     int sources[IMP_LOG_MOST_COLUMNS]; /* nodes that are fed: header column of each in source_columns */
     int source_columns[IMP_LOG_MOST_COLUMNS];
     size_t source_count;
@@ -191,6 +203,16 @@ struct imp_columns {
     void *plan; /* of a summary; released with the set */
 };
 
+/* columns_frame.c */
+imp_status imp_frame_create(const imp_engine *engine, imp_frame **frame);
+void imp_frame_free(const imp_columns *columns, imp_frame *frame);
+/* All rows are there: find out about their times, before anything is evaluated. */
+void imp_frame_prepare(imp_frame *frame);
+/* Extent of rows [0, frame->rows) of one node, found once. */
+const imp_extent *imp_frame_extent(const imp_engine *engine, imp_frame *frame, int node);
+/* The first place from `from` on whose bit is set (or not), or `to`. */
+size_t imp_bits_find(const uint64_t *bits, size_t from, size_t to, bool is_set);
+
 /* columns_evaluate.c: rows [0, frame->rows) of one node. */
 imp_status imp_node_evaluate(imp_engine *engine, int node, imp_frame *frame, imp_error *error);
 /* lasting: decides rows of this and of earlier frames. */
@@ -202,10 +224,11 @@ void imp_node_state_reset(imp_node_state *state);
 /* columns_tally.c */
 void imp_moments_init(imp_moments *moments);
 void imp_moments_merge(imp_moments *moments, const imp_moments *next);
-void imp_moments_add(imp_moments *moments, double value);
+/* Values where mask (may be NULL) is 1; *exponent as in imp_exact_sum_add_where. */
+imp_extent imp_moments_add_where(imp_moments *moments, const double *values, const double *mask, size_t rows, int *exponent);
 void imp_tally_reset(imp_tally *tally);
 void imp_tally_free(const imp_columns *columns, imp_tally *tally);
-imp_status imp_tally_count(imp_engine *engine, imp_tally *tally, const imp_frame *frame, imp_error *error);
+imp_status imp_tally_count(imp_engine *engine, imp_tally *tally, imp_frame *frame, imp_error *error);
 /* Append what the next piece counted. */
 imp_status imp_tally_join(imp_columns *columns, imp_tally *tally, imp_tally *next, imp_error *error);
 /* The log has ended: close what is open. */
@@ -213,9 +236,9 @@ imp_status imp_tally_finish(imp_columns *columns, imp_tally *tally, imp_error *e
 
 /* columns_spans.c */
 imp_status imp_stretch_init(const imp_columns *columns, imp_stretch *stretch, size_t values);
-imp_status imp_tally_count_spans(imp_columns *columns, imp_tally *tally, const imp_frame *frame, imp_error *error);
+imp_status imp_tally_count_spans(const imp_engine *engine, imp_tally *tally, const imp_frame *frame, imp_error *error);
 imp_status imp_tally_count_stuck(imp_columns *columns, imp_tally *tally, const imp_frame *frame, imp_error *error);
-imp_status imp_tally_count_series(imp_columns *columns, imp_tally *tally, const imp_frame *frame, imp_error *error);
+imp_status imp_tally_count_series(const imp_engine *engine, imp_tally *tally, const imp_frame *frame, imp_error *error);
 imp_status imp_tally_join_stretches(imp_columns *columns, imp_tally *tally, imp_tally *next, imp_error *error);
 /* The kept span of this place. */
 void imp_tally_span(const imp_tally *tally, size_t index, imp_span *span);

@@ -5,60 +5,6 @@
 #include "columns_internal.h"
 #include "log_internal.h"
 
-enum { STRIDE = IMP_FRAME_ROWS + 16 }; /* a frame's columns lie apart by a little more than a power of two: see log_reader.c */
-
-/* --- making and releasing --- */
-
-static void frame_free(const imp_columns *columns, imp_frame *frame)
-{
-    if (frame == NULL)
-        return;
-    imp_release(columns->allocator, frame->storage);
-    imp_release(columns->allocator, frame->values);
-    imp_release(columns->allocator, frame);
-}
-
-static bool has_storage(const imp_engine *engine, size_t node)
-{
-    const imp_column_operation operation = engine->columns->nodes[node].operation;
-    return engine->needed[node] && operation != IMP_COLUMN_CONSTANT && operation != IMP_COLUMN_TIME &&
-           operation != IMP_COLUMN_MEMORY;
-}
-
-static imp_frame *frame_create(const imp_engine *engine)
-{
-    const imp_columns *columns = engine->columns;
-    size_t arrays = 2, constant = 0;
-    for (size_t i = 0; i < columns->node_count; i++)
-        arrays += has_storage(engine, i);
-    imp_frame *frame = imp_allocate(columns->allocator, 1, sizeof *frame);
-    if (frame == NULL)
-        return NULL;
-    frame->storage = imp_allocate(columns->allocator, arrays * STRIDE, sizeof(double));
-    frame->values = imp_allocate(columns->allocator, columns->node_count > 0 ? columns->node_count : 1, sizeof(double *));
-    if (frame->storage == NULL || frame->values == NULL) {
-        frame_free(columns, frame);
-        return NULL;
-    }
-    frame->time = frame->storage;
-    frame->duration = frame->storage + STRIDE;
-    double *next = frame->storage + 2 * STRIDE;
-    for (size_t i = 0; i < columns->node_count; i++) {
-        const imp_column_operation operation = columns->nodes[i].operation;
-        if (!engine->needed[i])
-            continue;
-        if (operation == IMP_COLUMN_TIME) {
-            frame->values[i] = frame->time;
-        } else if (operation == IMP_COLUMN_CONSTANT) {
-            frame->values[i] = engine->constants + constant++ * STRIDE;
-        } else if (operation != IMP_COLUMN_MEMORY) {
-            frame->values[i] = next;
-            next += STRIDE;
-        }
-    }
-    return frame;
-}
-
 static bool belongs(const imp_engine *engine, const imp_tally *tally)
 {
     const imp_column_kind *kind = &engine->columns->nodes[tally->value].kind;
@@ -104,17 +50,18 @@ static imp_status fill_constants(imp_engine *engine)
     size_t count = 0, at = 0;
     for (size_t i = 0; i < columns->node_count; i++)
         count += engine->needed[i] && columns->nodes[i].operation == IMP_COLUMN_CONSTANT;
-    engine->constants = imp_allocate(columns->allocator, (count + 2) * STRIDE, sizeof(double));
+    engine->constants = imp_allocate(columns->allocator, (count + 3) * IMP_FRAME_STRIDE, sizeof(double));
     if (engine->constants == NULL)
         return IMP_MEMORY;
     for (size_t i = 0; i < columns->node_count; i++)
         if (engine->needed[i] && columns->nodes[i].operation == IMP_COLUMN_CONSTANT) {
-            for (size_t k = 0; k < STRIDE; k++)
-                engine->constants[at * STRIDE + k] = columns->nodes[i].parameter;
+            for (size_t k = 0; k < IMP_FRAME_STRIDE; k++)
+                engine->constants[at * IMP_FRAME_STRIDE + k] = columns->nodes[i].parameter;
             at++;
         }
-    engine->scratch = engine->constants + count * STRIDE;
-    engine->scratch_b = engine->scratch + STRIDE;
+    engine->scratch = engine->constants + count * IMP_FRAME_STRIDE;
+    engine->scratch_b = engine->scratch + IMP_FRAME_STRIDE;
+    engine->zeros = engine->scratch_b + IMP_FRAME_STRIDE;
     return IMP_OK;
 }
 
@@ -146,7 +93,7 @@ imp_status imp_engine_create(imp_columns *columns, size_t length, bool is_partia
             made->source_columns[made->source_count++] = columns->nodes[i].source;
         }
     made->head.width = made->tail.width = made->source_count + 2;
-    if (fill_constants(made) != IMP_OK || (made->filling = frame_create(made)) == NULL) {
+    if (fill_constants(made) != IMP_OK || imp_frame_create(made, &made->filling) != IMP_OK) {
         imp_engine_free(made);
         return imp_columns_out_of_memory(error);
     }
@@ -164,7 +111,7 @@ void imp_engine_free(imp_engine *engine)
         return;
     const imp_columns *columns = engine->columns;
     for (size_t i = 0; i < IMP_FRAMES; i++)
-        frame_free(columns, engine->frames[i]);
+        imp_frame_free(columns, engine->frames[i]);
     for (size_t i = 0; engine->states != NULL && i < columns->node_count; i++)
         imp_release(columns->allocator, engine->states[i].queue);
     imp_row_store_free(engine, &engine->head);
@@ -181,7 +128,7 @@ void imp_engine_restart(imp_engine *engine)
         imp_node_state_reset(&engine->states[i]);
     for (size_t i = 0; i < IMP_FRAMES; i++)
         if (engine->frames[i] != engine->filling)
-            frame_free(engine->columns, engine->frames[i]);
+            imp_frame_free(engine->columns, engine->frames[i]);
     for (size_t i = 0; i < IMP_FRAMES; i++)
         engine->frames[i] = NULL;
     engine->frames[0] = engine->filling;
@@ -207,10 +154,6 @@ static imp_status count_frame(imp_engine *engine, imp_frame *frame, imp_error *e
     imp_status status = IMP_OK;
     frame->count_from = clamp(engine->count_from, frame->first_row, frame->rows);
     frame->count_to = clamp(engine->count_to, frame->first_row, frame->rows);
-    frame->greatest_duration = 0.0;
-    for (size_t i = 0; i < frame->rows; i++)
-        if (frame->duration[i] > frame->greatest_duration)
-            frame->greatest_duration = frame->duration[i];
     for (size_t i = 0; i < columns->tally_count && status == IMP_OK; i++)
         if (belongs(engine, columns->tallies[i]))
             status = imp_tally_count(engine, columns->tallies[i], frame, error);
@@ -275,6 +218,7 @@ imp_status imp_engine_complete_frame(imp_engine *engine, imp_error *error)
 {
     imp_frame *full = engine->filling;
     full->rows = engine->fill - 1;
+    imp_frame_prepare(full);
     engine->filled++;
     imp_status status = advance(engine, error);
     if (status != IMP_OK)
@@ -289,7 +233,7 @@ imp_status imp_engine_complete_frame(imp_engine *engine, imp_error *error)
         imp_frame **released = &engine->frames[engine->released++ % IMP_FRAMES];
         *place = *released;
         *released = NULL;
-    } else if ((*place = frame_create(engine)) == NULL) {
+    } else if (imp_frame_create(engine, place) != IMP_OK) {
         return imp_columns_out_of_memory(error);
     }
     imp_frame *next = *place;
@@ -398,6 +342,7 @@ imp_status imp_engine_flush(imp_engine *engine, imp_error *error)
     imp_frame *frame = engine->filling;
     frame->duration[engine->fill - 1] = 0.0;
     frame->rows = engine->fill;
+    imp_frame_prepare(frame);
     engine->filled++;
     engine->fill = 0;
     return advance(engine, error);
@@ -447,6 +392,7 @@ static imp_status run_length(imp_columns *columns, size_t length, imp_error *err
     for (size_t first = 0; first < length && status == IMP_OK; first += IMP_FRAME_ROWS) {
         frame->rows = length - first < IMP_FRAME_ROWS ? length - first : IMP_FRAME_ROWS;
         frame->first_row = first;
+        imp_frame_prepare(frame);
         for (size_t i = 0; i < columns->node_count; i++)
             if (engine->needed[i] && columns->nodes[i].operation == IMP_COLUMN_MEMORY)
                 frame->values[i] = columns->nodes[i].memory + first;

@@ -140,35 +140,54 @@ static void begin(imp_tally *tally, double from)
         imp_moments_init(&open->values[i]);
 }
 
-imp_status imp_tally_count_spans(imp_columns *columns, imp_tally *tally, const imp_frame *frame, imp_error *error)
+/* Rows [first, end) belong to the open stretch. */
+static void add_rows(imp_tally *tally, const imp_frame *frame, size_t first, size_t end)
 {
-    const double *mask = frame->values[tally->mask];
+    tally->open.rows += end - first;
+    for (size_t k = 0; k < tally->value_count; k++)
+        imp_moments_add_where(&tally->open.values[k], frame->values[tally->values[k]] + first, NULL, end - first, &tally->exponent);
+}
+
+static void begin_span(imp_tally *tally, const imp_frame *frame, size_t row, bool is_first)
+{
+    begin(tally, frame->time[row]);
+    /* where the row before is parted from this one, nothing can go on */
+    tally->is_open_first =
+        is_first && tally->keeps_first && (row > 0 ? frame->duration[row - 1] : frame->duration_before) > 0.0;
+}
+
+imp_status imp_tally_count_spans(const imp_engine *engine, imp_tally *tally, const imp_frame *frame, imp_error *error)
+{
+    imp_columns *columns = engine->columns;
+    const size_t to = frame->count_to;
     imp_status status = IMP_OK;
-    for (size_t i = frame->count_from; i < frame->count_to && status == IMP_OK; i++) {
-        if (!tally->open.is_used && tally->has_begun) {
-            while (i < frame->count_to && mask[i] != 1.0) /* most rows are in no span */
-                i++;
-            if (i == frame->count_to)
-                break;
-        }
-        const bool is_first = !tally->has_begun;
+    uint64_t ones[IMP_FRAME_WORDS];
+    if (frame->count_from >= to)
+        return IMP_OK;
+    if (frame->is_zero[tally->mask]) {
         tally->has_begun = true;
-        if (mask[i] != 1.0) {
-            if (tally->open.is_used)
-                status = close_open(columns, tally, error);
-            continue;
-        }
+        return tally->open.is_used ? close_open(columns, tally, error) : IMP_OK;
+    }
+    engine->kernels->ones(frame->values[tally->mask], frame->rows, ones);
+    for (size_t i = frame->count_from; i < to && status == IMP_OK;) {
         if (!tally->open.is_used) {
-            begin(tally, frame->time[i]);
-            /* where the row before is parted from this one, nothing can go on */
-            tally->is_open_first =
-                is_first && tally->keeps_first && (i > 0 ? frame->duration[i - 1] : frame->duration_before) > 0.0;
+            const size_t start = imp_bits_find(ones, i, to, true);
+            const bool is_first = !tally->has_begun && start == i;
+            tally->has_begun = true;
+            if (start == to)
+                break;
+            begin_span(tally, frame, start, is_first);
+            i = start;
         }
-        tally->open.rows++;
-        tally->open.reach = frame->duration[i] > 0.0 ? frame->time[i + 1] : frame->time[i];
-        for (size_t k = 0; k < tally->value_count; k++)
-            imp_moments_add(&tally->open.values[k], frame->values[tally->values[k]][i]);
-        if (!(frame->duration[i] > 0.0))
+        /* up to the first row that is not in it, or a row without a duration, which is its last */
+        const size_t end = imp_bits_find(ones, i, to, false), last = imp_bits_find(frame->holds, i, end, false);
+        const bool is_broken = last < end;
+        if (end > i) {
+            tally->open.reach = frame->time[last];
+            add_rows(tally, frame, i, is_broken ? last + 1 : end);
+        }
+        i = is_broken ? last + 1 : end;
+        if (is_broken || end < to)
             status = close_open(columns, tally, error);
     }
     return status;
@@ -226,22 +245,61 @@ imp_status imp_tally_count_stuck(imp_columns *columns, imp_tally *tally, const i
     return status;
 }
 
-imp_status imp_tally_count_series(imp_columns *columns, imp_tally *tally, const imp_frame *frame, imp_error *error)
+/* Rows [first, end) are all in the period that begins at `start`; those of them that count are added. */
+static imp_status add_to_period(imp_columns *columns, imp_tally *tally, double start, const double *values, const double *mask,
+                                size_t rows, imp_error *error)
+{
+    const bool is_open = tally->open.is_used && tally->open.from == start;
+    imp_moments found, *to = is_open ? &tally->open.values[0] : &found;
+    if (!is_open)
+        imp_moments_init(&found);
+    if (imp_moments_add_where(to, values, mask, rows, &tally->exponent).count == 0 || is_open)
+        return IMP_OK;
+    const imp_status status = tally->open.is_used ? close_open(columns, tally, error) : IMP_OK;
+    begin(tally, start);
+    tally->is_open_first = !tally->has_begun && tally->keeps_first;
+    tally->has_begun = true;
+    tally->open.values[0] = found;
+    return status;
+}
+
+static double period_of(double time, double period)
+{
+    return floor(time / period) * period;
+}
+
+/* The first row of [from, to] that is in another period than row `from`; times rise. */
+static size_t period_end(const double *time, double period, size_t from, size_t to)
+{
+    const double start = period_of(time[from], period);
+    size_t same = from, other = to;
+    while (other - same > 1) {
+        /* a guess, as if there was a row a second; then by halves */
+        const double left = start + period - time[same];
+        size_t middle = same == from && other == to && left < (double)(to - from) ? from + (size_t)left : same + (other - same) / 2;
+        if (middle <= same)
+            middle = same + 1;
+        if (period_of(time[middle], period) == start) {
+            same = middle;
+        } else {
+            other = middle;
+            if (period_of(time[middle - 1], period) == start)
+                break;
+        }
+    }
+    return other;
+}
+
+imp_status imp_tally_count_series(const imp_engine *engine, imp_tally *tally, const imp_frame *frame, imp_error *error)
 {
     const double *values = frame->values[tally->value], *mask = tally->mask >= 0 ? frame->values[tally->mask] : NULL;
+    const size_t to = frame->count_to;
     imp_status status = IMP_OK;
-    for (size_t i = frame->count_from; i < frame->count_to && status == IMP_OK; i++) {
-        if (values[i] != values[i] || (mask != NULL && mask[i] != 1.0))
-            continue;
-        const double start = floor(frame->time[i] / tally->parameter) * tally->parameter;
-        if (tally->open.is_used && tally->open.from != start)
-            status = close_open(columns, tally, error);
-        if (!tally->open.is_used) {
-            begin(tally, start);
-            tally->is_open_first = !tally->has_begun && tally->keeps_first;
-            tally->has_begun = true;
-        }
-        imp_moments_add(&tally->open.values[0], values[i]);
+    for (size_t i = frame->count_from; i < to && status == IMP_OK;) {
+        const size_t end = frame->is_rising ? period_end(frame->time, tally->parameter, i, to) : i + 1;
+        status = add_to_period(engine->columns, tally, period_of(frame->time[i], tally->parameter), values + i,
+                               mask != NULL ? mask + i : NULL, end - i, error);
+        i = end;
     }
     return status;
 }

@@ -14,22 +14,26 @@ void imp_moments_init(imp_moments *moments)
     imp_exact_sum_init(&moments->sum);
 }
 
+/* A zero has lost its sign: of -0 and 0, which are equal, the one met first must not decide. */
+static void widen(imp_moments *moments, uint64_t count, double least, double greatest)
+{
+    moments->count += count;
+    moments->least = (least < moments->least ? least : moments->least) + 0.0;
+    moments->greatest = (greatest > moments->greatest ? greatest : moments->greatest) + 0.0;
+}
+
 void imp_moments_merge(imp_moments *moments, const imp_moments *next)
 {
-    moments->count += next->count;
-    moments->least = fmin(moments->least, next->least);
-    moments->greatest = fmax(moments->greatest, next->greatest);
+    widen(moments, next->count, next->least, next->greatest);
     imp_exact_sum_merge(&moments->sum, &next->sum);
 }
 
-void imp_moments_add(imp_moments *moments, double value)
+imp_extent imp_moments_add_where(imp_moments *moments, const double *values, const double *mask, size_t rows, int *exponent)
 {
-    if (value != value)
-        return;
-    moments->count++;
-    moments->least = value < moments->least ? value : moments->least;
-    moments->greatest = value > moments->greatest ? value : moments->greatest;
-    imp_exact_sum_add(&moments->sum, value);
+    imp_extent found;
+    imp_exact_sum_add_where(&moments->sum, values, mask, rows, exponent, &found);
+    widen(moments, found.count, found.least, found.greatest);
+    return found;
 }
 
 static void reset_stretch(imp_stretch *stretch, size_t values)
@@ -69,40 +73,46 @@ void imp_tally_free(const imp_columns *columns, imp_tally *tally)
 
 /* --- counting --- */
 
-static void count_ends(imp_tally *tally, const double *values, size_t rows)
+static bool counts(const double *values, const double *mask, size_t row)
 {
-    size_t first = 0, last = rows;
-    while (!tally->has_first && first < rows && values[first] != values[first])
-        first++;
-    if (!tally->has_first && first < rows) {
-        tally->first = values[first];
-        tally->has_first = true;
-    }
-    while (last > 0 && values[last - 1] != values[last - 1])
-        last--;
-    if (last > 0) {
-        tally->last = values[last - 1];
-        tally->has_last = true;
-    }
+    return values[row] == values[row] && (mask == NULL || mask[row] == 1.0);
 }
 
-static void count_moments(const imp_engine *engine, imp_tally *tally, const double *values, const double *mask, size_t rows)
+/* At least one row counts. */
+static void count_ends(imp_tally *tally, const double *values, const double *mask, size_t rows)
 {
-    const imp_extent found = engine->kernels->select(values, mask, rows, engine->scratch);
-    const double *selected = mask != NULL ? engine->scratch : values;
+    size_t first = 0, last = rows - 1;
+    while (!tally->has_first && !counts(values, mask, first))
+        first++;
+    if (!tally->has_first)
+        tally->first = values[first];
+    while (!counts(values, mask, last))
+        last--;
+    tally->last = values[last];
+    tally->has_first = tally->has_last = true;
+}
+
+static void count_moments(const imp_engine *engine, imp_tally *tally, imp_frame *frame, const double *values,
+                          const double *mask, size_t rows)
+{
     imp_moments *moments = &tally->moments;
+    imp_extent found;
+    if (mask != NULL && (tally->wants & IMP_WANT_SUM) != 0) {
+        found = imp_moments_add_where(moments, values, mask, rows, &tally->exponent);
+    } else {
+        found = mask == NULL && rows == frame->rows ? *imp_frame_extent(engine, frame, tally->value)
+                                                    : engine->kernels->select(values, mask, rows, engine->scratch);
+        widen(moments, found.count, found.least, found.greatest);
+        if ((tally->wants & IMP_WANT_SUM) != 0 && found.count > 0)
+            imp_exact_sum_add_block(&moments->sum, values, rows, found.least, found.greatest);
+    }
     if (found.count == 0)
         return;
-    moments->count += found.count;
-    moments->least = fmin(moments->least, found.least);
-    moments->greatest = fmax(moments->greatest, found.greatest);
-    count_ends(tally, selected, rows);
-    if ((tally->wants & IMP_WANT_SUM) != 0)
-        imp_exact_sum_add_block(&moments->sum, selected, rows, found.least, found.greatest);
+    count_ends(tally, values, mask, rows);
     if ((tally->wants & IMP_WANT_SQUARES) != 0)
         for (size_t i = 0; i < rows; i++)
-            if (selected[i] == selected[i])
-                imp_exact_sum_add_product(&tally->squares, selected[i], selected[i]);
+            if (counts(values, mask, i))
+                imp_exact_sum_add_product(&tally->squares, values[i], values[i]);
 }
 
 /* Time of the rows that count, and the integral over it. Each row's product is rounded, their sum is not. */
@@ -115,10 +125,9 @@ static void count_time(const imp_engine *engine, imp_tally *tally, const double 
     imp_exact_sum_add_block(&tally->moments.sum, time, rows, 0.0, frame->greatest_duration);
     if ((tally->wants & IMP_WANT_INTEGRAL) == 0)
         return;
+    imp_extent found;
     engine->kernels->binary(IMP_COLUMN_MULTIPLY, time, values, area, rows);
-    const imp_extent found = engine->kernels->select(area, NULL, rows, NULL);
-    if (found.count > 0)
-        imp_exact_sum_add_block(&tally->squares, area, rows, found.least, found.greatest);
+    imp_exact_sum_add_where(&tally->squares, area, NULL, rows, &tally->exponent, &found);
 }
 
 /* A row's interval is the one that ends with it, so that the row before is always known. */
@@ -184,32 +193,34 @@ static imp_status count_quantiles(const imp_engine *engine, imp_tally *tally, co
     const double *selected = mask != NULL ? engine->scratch : values;
     if (found.count == 0)
         return IMP_OK;
-    tally->moments.count += found.count;
-    tally->moments.least = fmin(tally->moments.least, found.least);
-    tally->moments.greatest = fmax(tally->moments.greatest, found.greatest);
+    widen(&tally->moments, found.count, found.least, found.greatest);
     if (!columns->nodes[tally->value].kind.is_streamed)
         return gather(columns, tally, selected, rows, error);
     return imp_sketch_add(&tally->sketch, selected, rows) == IMP_OK ? IMP_OK : imp_columns_out_of_memory(error);
 }
 
-imp_status imp_tally_count(imp_engine *engine, imp_tally *tally, const imp_frame *frame, imp_error *error)
+imp_status imp_tally_count(imp_engine *engine, imp_tally *tally, imp_frame *frame, imp_error *error)
 {
     imp_columns *columns = engine->columns;
     const size_t from = frame->count_from, rows = frame->count_to > from ? frame->count_to - from : 0;
     const double *values = frame->values[tally->value], *mask = tally->mask >= 0 ? frame->values[tally->mask] : NULL;
     const double *values_from = values + from, *mask_from = mask != NULL ? mask + from : NULL;
+    const bool is_none = rows == 0 || (tally->mask >= 0 && frame->is_zero[tally->mask]); /* no row counts */
     switch (tally->kind) {
-    case IMP_TALLY_MOMENTS: count_moments(engine, tally, values_from, mask_from, rows); return IMP_OK;
-    case IMP_TALLY_SKETCH: return count_quantiles(engine, tally, values_from, mask_from, rows, error);
+    case IMP_TALLY_MOMENTS:
+        if (!is_none)
+            count_moments(engine, tally, frame, values_from, mask_from, rows);
+        return IMP_OK;
+    case IMP_TALLY_SKETCH: return is_none ? IMP_OK : count_quantiles(engine, tally, values_from, mask_from, rows, error);
     case IMP_TALLY_TIME:
-        if (rows > 0)
+        if (!is_none && !(frame->is_zero[tally->value] && columns->nodes[tally->value].kind.is_mask))
             count_time(engine, tally, values_from, mask_from, frame, from, rows);
         return IMP_OK;
     case IMP_TALLY_TRAPEZOID: count_trapezoid(tally, frame, values, mask); return IMP_OK;
     case IMP_TALLY_INCREASE: count_increase(tally, frame, values, mask); return IMP_OK;
-    case IMP_TALLY_SPANS: return imp_tally_count_spans(columns, tally, frame, error);
+    case IMP_TALLY_SPANS: return imp_tally_count_spans(engine, tally, frame, error);
     case IMP_TALLY_STUCK: return imp_tally_count_stuck(columns, tally, frame, error);
-    case IMP_TALLY_SERIES: return imp_tally_count_series(columns, tally, frame, error);
+    case IMP_TALLY_SERIES: return is_none ? IMP_OK : imp_tally_count_series(engine, tally, frame, error);
     }
     return IMP_OK;
 }

@@ -111,10 +111,14 @@ static void add_one_by_one(imp_exact_sum *sum, const double *values, size_t coun
             imp_exact_sum_add(sum, values[i]);
 }
 
-/* 1.5 2^exponent: adding it to a smaller number and taking it off again rounds that to a multiple of 2^(exponent - 52). */
+/* 1.5 2^exponent: adding it to a smaller number and taking it off again rounds that to a multiple of 2^(exponent - 52).
+ * Written down bit by bit, for normal numbers. */
 static double rounder(int exponent)
 {
-    return ldexp(1.5, exponent);
+    const uint64_t bits = ((uint64_t)(exponent + 1023) << 52) | (UINT64_C(1) << 51);
+    double value;
+    memcpy(&value, &bits, sizeof value);
+    return value;
 }
 
 /* Splits each value at two fixed binary places. The parts above each place add up without rounding, as there are at most
@@ -161,6 +165,56 @@ static void combine(imp_exact_sum *sum, const imp_exact_sum *other, int64_t sign
         sum->high = settled.high;
     sum->overflowed = sum->overflowed || other->overflowed;
     settle(sum);
+}
+
+static void add_one_by_one_where(imp_exact_sum *sum, const double *values, const double *mask, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        if (mask == NULL || mask[i] == 1.0)
+            add_one_by_one(sum, values + i, 1);
+}
+
+static void add_part_where(imp_exact_sum *sum, const double *values, const double *mask, size_t count, int *exponent,
+                           imp_extent *found)
+{
+    const imp_kernels *kernels = imp_kernels_best();
+    int needed = *exponent >= -900 && *exponent <= 1000 ? *exponent : 0;
+    for (int tries = 0; tries < 3; tries++) {
+        const double first = rounder(needed + 10), second = rounder(needed - 33);
+        const imp_split_sum parts = kernels->moments(values, mask, count, first, second, found);
+        const double largest = fmax(fabs(found->least), fabs(found->greatest));
+        int exponent_found;
+        if (found->count == 0)
+            return;
+        frexp(largest, &exponent_found);
+        if (largest == 0.0)
+            return;
+        if (!isfinite(largest) || exponent_found > 1000 || exponent_found < -900)
+            break;
+        if (exponent_found <= needed && !parts.has_rest) {
+            imp_exact_sum_add(sum, parts.upper);
+            imp_exact_sum_add(sum, parts.lower);
+            *exponent = needed;
+            return;
+        }
+        if (exponent_found == needed)
+            break; /* values too different in size */
+        needed = exponent_found;
+    }
+    add_one_by_one_where(sum, values, mask, count);
+}
+
+void imp_exact_sum_add_where(imp_exact_sum *sum, const double *values, const double *mask, size_t count, int *exponent,
+                             imp_extent *found)
+{
+    *found = (imp_extent){0, HUGE_VAL, -HUGE_VAL};
+    for (size_t i = 0; i < count; i += BLOCK) {
+        imp_extent part;
+        add_part_where(sum, values + i, mask != NULL ? mask + i : NULL, count - i < BLOCK ? count - i : BLOCK, exponent, &part);
+        found->count += part.count;
+        found->least = fmin(found->least, part.least);
+        found->greatest = fmax(found->greatest, part.greatest);
+    }
 }
 
 void imp_exact_sum_merge(imp_exact_sum *sum, const imp_exact_sum *other)

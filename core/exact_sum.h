@@ -14,6 +14,8 @@
 
 enum { IMP_EXACT_PIECES = 70, IMP_EXACT_TEXT_SIZE = IMP_EXACT_PIECES * 9 + 32 };
 
+struct imp_extent;
+
 typedef struct imp_exact_sum {
     int64_t piece[IMP_EXACT_PIECES]; /* piece i counts 2^(32 i - 1074) */
     int32_t before_carry;            /* additions that still fit before a carry is due */
@@ -28,6 +30,10 @@ void imp_exact_sum_add_product(imp_exact_sum *sum, double a, double b);
 /* `count` values at once, not-a-numbers left out: several times faster than one by one, with the same result. least and
  * greatest are those of the values present (as the caller has found them anyway); with none present nothing happens. */
 void imp_exact_sum_add_block(imp_exact_sum *sum, const double *values, size_t count, double least, double greatest);
+/* The same for values where mask (may be NULL) is 1, found and added in one pass; *found (see kernels.h) says what was
+ * there. *exponent is of an earlier block, to guess by, and is kept up; any will do to begin with. */
+void imp_exact_sum_add_where(imp_exact_sum *sum, const double *values, const double *mask, size_t count, int *exponent,
+                             struct imp_extent *found);
 void imp_exact_sum_merge(imp_exact_sum *sum, const imp_exact_sum *other);
 void imp_exact_sum_subtract(imp_exact_sum *sum, const imp_exact_sum *other);
 /* The sum, rounded once to the nearest double (ties to even); an infinity where it is too large; not-a-number when it

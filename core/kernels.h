@@ -25,14 +25,19 @@ typedef struct imp_split_sum {
 } imp_split_sum;
 
 typedef struct imp_kernels {
-    /* out = a operation b, the operations of imp_columns_binary; unary ones of arithmetic */
-    void (*binary)(imp_column_operation operation, const double *a, const double *b, double *out, size_t rows);
+    /* out = a operation b, the operations of imp_columns_binary; unary ones of arithmetic. False when all of a mask is 0
+     * (true may be said of any). */
+    bool (*binary)(imp_column_operation operation, const double *a, const double *b, double *out, size_t rows);
     void (*unary)(imp_column_operation operation, const double *a, double *out, size_t rows);
     /* extent of values where mask (may be NULL) is 1; those go to `to` (may be NULL without a mask), else missing */
     imp_extent (*select)(const double *values, const double *mask, size_t rows, double *to);
     /* duration where the value counts (a mask: is 1, else is present) and mask (may be NULL) is 1, else 0 */
     void (*times)(const double *values, bool is_mask, const double *mask, const double *duration, double *to, size_t rows);
     imp_split_sum (*split_sum)(const double *values, size_t rows, double first, double second);
+    /* select and split_sum at once, of values where mask (may be NULL) is 1 */
+    imp_split_sum (*moments)(const double *values, const double *mask, size_t rows, double first, double second, imp_extent *extent);
+    /* bit by bit, whether the mask is 1; bits of the last word behind the rows are clear */
+    void (*ones)(const double *mask, size_t rows, uint64_t *bits);
 } imp_kernels;
 
 const imp_kernels *imp_kernels_best(void);

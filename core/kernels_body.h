@@ -24,11 +24,21 @@ static inline lanes decide(lanes yes, lanes no)
         const lanes x = lanes_load(a + i), y = lanes_load(b + i);                                                      \
         lanes_store(out + i, (expression));                                                                            \
     }                                                                                                                  \
-    return
+    return true
 
-static void run_binary(imp_column_operation operation, const double *a, const double *b, double *out, size_t rows)
+/* the same for masks: whether any row is not 0 */
+#define EACH_MASK(expression)                                                                                          \
+    for (size_t i = 0; i < rows; i += LANES) {                                                                         \
+        const lanes x = lanes_load(a + i), y = lanes_load(b + i), found = (expression);                                \
+        lanes_store(out + i, found);                                                                                   \
+        seen = lanes_or(seen, found);                                                                                  \
+    }                                                                                                                  \
+    return lanes_bits(lanes_differ(seen, lanes_of(0.0))) != 0
+
+static bool run_binary(imp_column_operation operation, const double *a, const double *b, double *out, size_t rows)
 {
     const lanes one = lanes_of(1.0), none = lanes_of(0.0);
+    lanes seen = none;
     switch (operation) {
     case IMP_COLUMN_ADD: EACH_PAIR(finite_or_missing(lanes_add(x, y)));
     case IMP_COLUMN_SUBTRACT: EACH_PAIR(finite_or_missing(lanes_subtract(x, y)));
@@ -36,26 +46,27 @@ static void run_binary(imp_column_operation operation, const double *a, const do
     case IMP_COLUMN_DIVIDE: EACH_PAIR(finite_or_missing(lanes_divide(x, y)));
     case IMP_COLUMN_MINIMUM: EACH_PAIR(lanes_or(lanes_least(x, y), lanes_missing(x, y)));
     case IMP_COLUMN_MAXIMUM: EACH_PAIR(lanes_or(lanes_greatest(x, y), lanes_missing(x, y)));
-    case IMP_COLUMN_ABOVE: EACH_PAIR(mask_from(lanes_above(x, y), x, y));
-    case IMP_COLUMN_AT_LEAST: EACH_PAIR(mask_from(lanes_at_least(x, y), x, y));
-    case IMP_COLUMN_BELOW: EACH_PAIR(mask_from(lanes_above(y, x), x, y));
-    case IMP_COLUMN_AT_MOST: EACH_PAIR(mask_from(lanes_at_least(y, x), x, y));
-    case IMP_COLUMN_EQUALS: EACH_PAIR(mask_from(lanes_equal(x, y), x, y));
-    case IMP_COLUMN_DIFFERS: EACH_PAIR(mask_from(lanes_differ(x, y), x, y));
+    case IMP_COLUMN_ABOVE: EACH_MASK(mask_from(lanes_above(x, y), x, y));
+    case IMP_COLUMN_AT_LEAST: EACH_MASK(mask_from(lanes_at_least(x, y), x, y));
+    case IMP_COLUMN_BELOW: EACH_MASK(mask_from(lanes_above(y, x), x, y));
+    case IMP_COLUMN_AT_MOST: EACH_MASK(mask_from(lanes_at_least(y, x), x, y));
+    case IMP_COLUMN_EQUALS: EACH_MASK(mask_from(lanes_equal(x, y), x, y));
+    case IMP_COLUMN_DIFFERS: EACH_MASK(mask_from(lanes_differ(x, y), x, y));
     case IMP_COLUMN_AND:
-        EACH_PAIR(decide(lanes_and(lanes_equal(x, one), lanes_equal(y, one)),
+        EACH_MASK(decide(lanes_and(lanes_equal(x, one), lanes_equal(y, one)),
                          lanes_or(lanes_equal(x, none), lanes_equal(y, none))));
     case IMP_COLUMN_OR:
-        EACH_PAIR(decide(lanes_or(lanes_equal(x, one), lanes_equal(y, one)),
+        EACH_MASK(decide(lanes_or(lanes_equal(x, one), lanes_equal(y, one)),
                          lanes_and(lanes_equal(x, none), lanes_equal(y, none))));
     case IMP_COLUMN_WHERE: EACH_PAIR(lanes_or(x, lanes_differ(y, one)));
     case IMP_COLUMN_OR_ELSE:
         EACH_PAIR(lanes_or(lanes_without(x, lanes_missing(x, x)), lanes_and(y, lanes_missing(x, x))));
-    default: return;
+    default: return true;
     }
 }
 
 #undef EACH_PAIR
+#undef EACH_MASK
 
 #define EACH(expression)                                                                                               \
     for (size_t i = 0; i < rows; i += LANES) {                                                                         \
@@ -181,4 +192,66 @@ static imp_split_sum run_split_sum(const double *values, size_t rows, double fir
         sum.has_rest = sum.has_rest || rest - b != 0.0;
     }
     return sum;
+}
+
+static imp_split_sum run_moments(const double *values, const double *mask, size_t rows, double first, double second,
+                                 imp_extent *extent)
+{
+    const lanes first_lanes = lanes_of(first), second_lanes = lanes_of(second), one = lanes_of(1.0);
+    lanes least = lanes_of(HUGE_VAL), greatest = lanes_of(-HUGE_VAL), present = lanes_of(0.0);
+    lanes upper = present, lower = present, left = present;
+    const size_t whole = rows - rows % LANES;
+    for (size_t i = 0; i < whole; i += LANES) {
+        lanes given = lanes_load(values + i);
+        if (mask != NULL)
+            given = lanes_or(given, lanes_differ(lanes_load(mask + i), one));
+        const lanes missing = lanes_missing(given, given), value = lanes_without(given, missing);
+        const lanes a = lanes_subtract(lanes_add(first_lanes, value), first_lanes), rest = lanes_subtract(value, a);
+        const lanes b = lanes_subtract(lanes_add(second_lanes, rest), second_lanes);
+        least = lanes_least(given, least);
+        greatest = lanes_greatest(given, greatest);
+        present = lanes_add(present, lanes_without(one, missing));
+        upper = lanes_add(upper, a);
+        lower = lanes_add(lower, b);
+        left = lanes_or(left, lanes_subtract(rest, b));
+    }
+    double lows[LANES], highs[LANES], counts[LANES], uppers[LANES], lowers[LANES];
+    lanes_store(lows, least);
+    lanes_store(highs, greatest);
+    lanes_store(counts, present);
+    lanes_store(uppers, upper);
+    lanes_store(lowers, lower);
+    imp_split_sum sum = {0.0, 0.0, lanes_bits(lanes_differ(left, lanes_of(0.0))) != 0};
+    *extent = (imp_extent){0, HUGE_VAL, -HUGE_VAL};
+    for (size_t k = 0; k < LANES; k++) {
+        extent->least = lows[k] < extent->least ? lows[k] : extent->least;
+        extent->greatest = highs[k] > extent->greatest ? highs[k] : extent->greatest;
+        extent->count += (uint64_t)counts[k];
+        sum.upper += uppers[k];
+        sum.lower += lowers[k];
+    }
+    for (size_t i = whole; i < rows; i++) {
+        if (values[i] != values[i] || (mask != NULL && mask[i] != 1.0))
+            continue;
+        const double value = values[i], a = (first + value) - first, rest = value - a, b = (second + rest) - second;
+        count_one(extent, value);
+        sum.upper += a;
+        sum.lower += b;
+        sum.has_rest = sum.has_rest || rest - b != 0.0;
+    }
+    return sum;
+}
+
+static void run_ones(const double *mask, size_t rows, uint64_t *bits)
+{
+    const lanes one = lanes_of(1.0);
+    for (size_t first = 0; first < rows; first += 64) {
+        const size_t count = rows - first < 64 ? rows - first : 64, whole = count - count % LANES;
+        uint64_t word = 0;
+        for (size_t i = 0; i < whole; i += LANES)
+            word |= (uint64_t)lanes_bits(lanes_equal(lanes_load(mask + first + i), one)) << i;
+        for (size_t i = whole; i < count; i++)
+            word |= (uint64_t)(mask[first + i] == 1.0) << i;
+        bits[first / 64] = word;
+    }
 }

@@ -47,6 +47,10 @@ LANES_BINARY(lanes_differ, _mm256_cmp_pd(a, b, _CMP_NEQ_UQ))
 LANES_BINARY(lanes_above, _mm256_cmp_pd(a, b, _CMP_GT_OQ))
 LANES_BINARY(lanes_at_least, _mm256_cmp_pd(a, b, _CMP_GE_OQ))
 LANES_BINARY(lanes_missing, _mm256_cmp_pd(a, b, _CMP_UNORD_Q))
+static inline unsigned lanes_bits(lanes truth)
+{
+    return (unsigned)_mm256_movemask_pd(truth);
+}
 
 #elif defined(__SSE2__)
 
@@ -91,6 +95,10 @@ LANES_BINARY(lanes_differ, _mm_cmpneq_pd(a, b))
 LANES_BINARY(lanes_above, _mm_cmpgt_pd(a, b))
 LANES_BINARY(lanes_at_least, _mm_cmpge_pd(a, b))
 LANES_BINARY(lanes_missing, _mm_cmpunord_pd(a, b))
+static inline unsigned lanes_bits(lanes truth)
+{
+    return (unsigned)_mm_movemask_pd(truth);
+}
 
 #else
 
@@ -149,9 +157,14 @@ LANES_BINARY(lanes_differ, lane_from(a != b ? UINT64_MAX : 0))
 LANES_BINARY(lanes_above, lane_from(a > b ? UINT64_MAX : 0))
 LANES_BINARY(lanes_at_least, lane_from(a >= b ? UINT64_MAX : 0))
 LANES_BINARY(lanes_missing, lane_from(a != a || b != b ? UINT64_MAX : 0))
+static inline unsigned lanes_bits(lanes truth)
+{
+    return lane_bits(truth) >> 63 != 0 ? 1 : 0;
+}
 
 #endif
 
-/* lanes_least and lanes_greatest give b where a is missing; lanes_without(a, b) clears in a the bits of b. */
+/* lanes_least and lanes_greatest give b where a is missing; lanes_without(a, b) clears in a the bits of b;
+ * lanes_bits has a bit for each lane, the first the lowest. */
 
 #endif

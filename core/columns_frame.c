@@ -1,0 +1,122 @@
+/* Frames: some hundred rows of every node, as they are evaluated together. */
+#include "columns_internal.h"
+
+static bool has_storage(const imp_engine *engine, size_t node)
+{
+    const imp_column_operation operation = engine->columns->nodes[node].operation;
+    return engine->needed[node] && operation != IMP_COLUMN_CONSTANT && operation != IMP_COLUMN_TIME &&
+           operation != IMP_COLUMN_MEMORY;
+}
+
+void imp_frame_free(const imp_columns *columns, imp_frame *frame)
+{
+    if (frame == NULL)
+        return;
+    imp_release(columns->allocator, frame->storage);
+    imp_release(columns->allocator, frame->own);
+    imp_release(columns->allocator, frame->is_zero);
+    imp_release(columns->allocator, frame->extents);
+    imp_release(columns->allocator, frame);
+}
+
+static void place_arrays(const imp_engine *engine, imp_frame *frame)
+{
+    const imp_columns *columns = engine->columns;
+    double *next = frame->storage + 2 * IMP_FRAME_STRIDE;
+    size_t constant = 0;
+    frame->time = frame->storage;
+    frame->duration = frame->storage + IMP_FRAME_STRIDE;
+    for (size_t i = 0; i < columns->node_count; i++) {
+        const imp_column_operation operation = columns->nodes[i].operation;
+        if (!engine->needed[i])
+            continue;
+        if (operation == IMP_COLUMN_TIME) {
+            frame->own[i] = frame->time;
+        } else if (operation == IMP_COLUMN_CONSTANT) {
+            frame->own[i] = engine->constants + constant++ * IMP_FRAME_STRIDE;
+        } else if (operation != IMP_COLUMN_MEMORY) {
+            frame->own[i] = next;
+            next += IMP_FRAME_STRIDE;
+        }
+        frame->values[i] = frame->own[i];
+    }
+}
+
+imp_status imp_frame_create(const imp_engine *engine, imp_frame **frame)
+{
+    const imp_columns *columns = engine->columns;
+    const size_t nodes = columns->node_count > 0 ? columns->node_count : 1;
+    size_t arrays = 2;
+    for (size_t i = 0; i < columns->node_count; i++)
+        arrays += has_storage(engine, i);
+    imp_frame *made = imp_allocate(columns->allocator, 1, sizeof *made);
+    if (made == NULL)
+        return IMP_MEMORY;
+    made->storage = imp_allocate(columns->allocator, arrays * IMP_FRAME_STRIDE, sizeof(double));
+    made->own = imp_allocate(columns->allocator, 2 * nodes, sizeof(double *));
+    made->is_zero = imp_allocate(columns->allocator, 2 * nodes, sizeof *made->is_zero);
+    made->extents = imp_allocate(columns->allocator, nodes, sizeof *made->extents);
+    if (made->storage == NULL || made->own == NULL || made->is_zero == NULL || made->extents == NULL) {
+        imp_frame_free(columns, made);
+        return IMP_MEMORY;
+    }
+    made->values = made->own + nodes;
+    made->has_extent = made->is_zero + nodes;
+    made->nodes = nodes;
+    place_arrays(engine, made);
+    *frame = made;
+    return IMP_OK;
+}
+
+void imp_frame_prepare(imp_frame *frame)
+{
+    const double *time = frame->time, *duration = frame->duration;
+    double greatest = 0.0;
+    bool is_rising = true;
+    memset(frame->is_zero, 0, frame->nodes * sizeof *frame->is_zero);
+    memset(frame->has_extent, 0, frame->nodes * sizeof *frame->has_extent);
+    memset(frame->holds, 0, sizeof frame->holds);
+    for (size_t i = 0; i < frame->rows; i++) {
+        frame->holds[i / 64] |= (uint64_t)(duration[i] > 0.0) << (i % 64);
+        greatest = duration[i] > greatest ? duration[i] : greatest;
+    }
+    for (size_t i = 1; i < frame->rows; i++)
+        is_rising &= time[i] >= time[i - 1];
+    frame->greatest_duration = greatest;
+    frame->is_rising = is_rising;
+}
+
+const imp_extent *imp_frame_extent(const imp_engine *engine, imp_frame *frame, int node)
+{
+    imp_extent *extent = &frame->extents[node];
+    if (!frame->has_extent[node])
+        *extent = engine->kernels->select(frame->values[node], NULL, frame->rows, NULL);
+    frame->has_extent[node] = true;
+    return extent;
+}
+
+static unsigned lowest_bit(uint64_t word)
+{
+#if defined(__GNUC__)
+    return (unsigned)__builtin_ctzll(word);
+#else
+    unsigned bit = 0;
+    for (; (word & 1) == 0; word >>= 1)
+        bit++;
+    return bit;
+#endif
+}
+
+size_t imp_bits_find(const uint64_t *bits, size_t from, size_t to, bool is_set)
+{
+    const uint64_t turned = is_set ? 0 : UINT64_MAX;
+    while (from < to) {
+        const uint64_t word = (bits[from / 64] ^ turned) >> (from % 64);
+        if (word != 0) {
+            const size_t found = from + lowest_bit(word);
+            return found < to ? found : to;
+        }
+        from += 64 - from % 64;
+    }
+    return to;
+}
