@@ -24,6 +24,12 @@ typedef struct imp_split_sum {
     bool has_rest;
 } imp_split_sum;
 
+/* How numbers as written become SI, exactly as imp_unit_to_si does: / text_divisor, then / divisor or (where that is 0)
+ * * factor, then + offset. */
+typedef struct imp_conversion {
+    double text_divisor, divisor, factor, offset;
+} imp_conversion;
+
 typedef struct imp_kernels {
     /* out = a operation b, the operations of imp_columns_binary; unary ones of arithmetic. False when all of a mask is 0
      * (true may be said of any). */
@@ -36,6 +42,7 @@ typedef struct imp_kernels {
     imp_split_sum (*split_sum)(const double *values, size_t rows, double first, double second);
     /* select and split_sum at once, of values where mask (may be NULL) is 1 */
     imp_split_sum (*moments)(const double *values, const double *mask, size_t rows, double first, double second, imp_extent *extent);
+    void (*convert)(double *values, size_t rows, const imp_conversion *by);
     /* bit by bit, whether the mask is 1; bits of the last word behind the rows are clear */
     void (*ones)(const double *mask, size_t rows, uint64_t *bits);
 } imp_kernels;

@@ -255,3 +255,22 @@ static void run_ones(const double *mask, size_t rows, uint64_t *bits)
         bits[first / 64] = word;
     }
 }
+
+static void run_convert(double *values, size_t rows, const imp_conversion *by)
+{
+    const bool multiplies = !(by->divisor > 0.0);
+    const lanes text_divisor = lanes_of(by->text_divisor), second = lanes_of(multiplies ? by->factor : by->divisor);
+    const lanes offset = lanes_of(by->offset);
+    if (by->text_divisor != 1.0)
+        for (size_t i = 0; i < rows; i += LANES)
+            lanes_store(values + i, lanes_divide(lanes_load(values + i), text_divisor));
+    if (!multiplies)
+        for (size_t i = 0; i < rows; i += LANES)
+            lanes_store(values + i, lanes_divide(lanes_load(values + i), second));
+    else if (by->factor != 1.0)
+        for (size_t i = 0; i < rows; i += LANES)
+            lanes_store(values + i, lanes_multiply(lanes_load(values + i), second));
+    if (by->offset != 0.0)
+        for (size_t i = 0; i < rows; i += LANES)
+            lanes_store(values + i, lanes_add(lanes_load(values + i), offset));
+}

@@ -2,6 +2,7 @@
 #ifndef IMP_LOG_INTERNAL_H
 #define IMP_LOG_INTERNAL_H
 
+#include "kernels.h"
 #include "log_reader.h"
 
 enum { IMP_LOG_LONGEST_LINE = 65536, IMP_LOG_PADDING = 32, IMP_LOG_MOST_QUOTED_LINES = 8 };
@@ -27,33 +28,36 @@ typedef struct imp_log_time {
 /* The whole text as a time. False when it is none. Numbers are seconds unless a format is declared. */
 bool imp_log_time_read(const char *text, size_t length, imp_log_clock *clock, imp_log_time *time);
 
-/* How a column's numbers become SI, exactly as imp_unit_to_si does. */
-typedef struct imp_log_conversion {
-    double factor, divisor, offset; /* divisor 0: multiply */
-} imp_log_conversion;
-
 /* All that a row parser has to know; the same for every thread. */
 typedef struct imp_log_format {
     const imp_log_header *header;
     char separator, decimal;
     size_t cells;                                          /* in a row, time included */
-    imp_log_conversion conversions[IMP_LOG_MOST_COLUMNS];
+    imp_conversion conversions[IMP_LOG_MOST_COLUMNS];
 } imp_log_format;
 
-/* How the last cell of a column looked: see log_parse.c. Byte masks of eight bytes of text. Zero but marks = 1: fits no cell. */
+/* How the last cell of a column looked, byte by byte of eight: see log_parse.c. */
 typedef struct imp_log_shape {
-    uint64_t places, others;     /* flags of the bytes looked at, and which of them are no digits */
-    uint64_t mark_places, marks; /* the decimal sign and the mark behind the cell */
-    uint64_t low;                /* the digits before the decimal sign */
-    unsigned shift, length;
-    double divisor;
+    uint64_t expected;      /* 0 for a digit, the decimal sign, the mark behind the cell */
+    uint64_t allowed;       /* what may be added to the difference from it before its byte's top bit is set */
+    uint64_t looked_at, digits; /* top bits of all bytes that matter; bytes that are digits */
+    uint64_t weights[2];    /* of pairs of digits: the first and third, the second and fourth */
+    size_t advance;         /* to the next cell */
 } imp_log_shape;
+
+/* Cells of a column are put into the block as whole numbers first, and divided when the block is complete, many at a time:
+ * rows from `from` on still are to be divided, all by the same. A shape that fits is one of this divisor. */
+typedef struct imp_log_pending {
+    size_t from;
+    double divisor;
+} imp_log_pending;
 
 /* One thread's place to work. */
 typedef struct imp_log_work {
     const imp_log_format *format;
     imp_log_clock clock;
     imp_log_shape shapes[IMP_LOG_MOST_COLUMNS];
+    imp_log_pending pending[IMP_LOG_MOST_COLUMNS];
     imp_log_block block;
     imp_log_faults faults; /* of the rows in the block; lines count from 1 at the start of the text */
     char *text;            /* whole rows, then IMP_LOG_PADDING bytes that end any cell */
@@ -63,6 +67,9 @@ typedef struct imp_log_work {
     bool has_missing;
     const imp_allocator *allocator;
 } imp_log_work;
+
+/* Fits no cell. */
+extern const imp_log_shape imp_log_no_shape;
 
 /* Parse rows from work->at until the block is full or the text ends. The block is in SI. */
 void imp_log_parse(imp_log_work *work);

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "kernels.h"
 #include "number.h"
 
 #define LARGEST_VALUE 1e30 /* in SI: no reading of a rig comes near, and sums stay finite */
@@ -23,18 +24,15 @@ static bool is_digit(char c)
 
 #if defined(__BYTE_ORDER__) && __BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__ && defined(__GNUC__)
 #define HAS_EIGHT_BYTES 1
-
-/* Eight digits, the first in the lowest byte, each 0 .. 9, as a number. */
-static inline uint64_t eight_digits(uint64_t digits)
-{
-    const uint64_t pairs = UINT64_C(0x000000ff000000ff);
-    digits = digits * 10 + (digits >> 8);
-    return (((digits & pairs) * UINT64_C(0x000f424000000064)) + (((digits >> 16) & pairs) * UINT64_C(0x0000271000000001))) >> 32;
-}
 #endif
 
-/* Digits with at most one decimal sign, any length; returns behind the last, NULL for the long way. */
-static const char *plain_number(const char *at, char decimal, double *value)
+/* the top bit of a byte that differs by 0 or more is always set */
+const imp_log_shape imp_log_no_shape = {.allowed = 0x80, .looked_at = 0x80};
+
+/* Digits with at most one decimal sign, any length: value / *divisor is the number. Returns behind the last, NULL for the
+ * long way. Both are whole numbers that a double holds, so that their quotient is correctly rounded.
+ * Source: W. D. Clinger, How to read floating point numbers accurately, 1990. */
+static const char *plain_number(const char *at, char decimal, double *value, double *divisor)
 {
     uint64_t whole = 0;
     int digits = 0, behind = 0;
@@ -45,66 +43,83 @@ static const char *plain_number(const char *at, char decimal, double *value)
             whole = whole * 10 + (uint64_t)(*at - '0');
     if (digits + behind == 0 || digits + behind > 18 || whole >> 53 != 0)
         return NULL;
-    *value = (double)whole / powers[behind];
+    *value = (double)whole;
+    *divisor = powers[behind];
     return at;
 }
 
 /* A cell that is a plain number; NULL for anything else. Returns its end: what stands there is for the caller to judge. */
-static const char *short_cell(const char *at, char decimal, double *value)
+static const char *short_cell(const char *at, char decimal, double *value, double *divisor)
 {
     const bool negative = *at == '-';
-    const char *end = plain_number(at + negative, decimal, value);
+    const char *end = plain_number(at + negative, decimal, value, divisor);
     if (end != NULL && negative)
         *value = -*value;
     return end;
 }
 
+/* Rows before `row` are divided, those from it on have another divisor. */
+static void change_divisor(imp_log_work *work, size_t column, size_t row, double divisor)
+{
+    imp_log_pending *pending = &work->pending[column];
+    if (row > pending->from && pending->divisor != 1.0) {
+        const imp_conversion by = {.text_divisor = pending->divisor, .factor = 1.0};
+        imp_kernels_best()->convert(work->block.values[column] + pending->from, row - pending->from, &by);
+    }
+    pending->from = row;
+    pending->divisor = divisor;
+    work->shapes[column] = imp_log_no_shape;
+}
+
 #if defined(HAS_EIGHT_BYTES)
 
-/* Learn the shape of a cell of at most seven characters, so that the next row's may be read without looking for its end. */
-static void learn_shape(imp_log_shape *shape, const char *at, const char *end, char decimal)
+static void learn_byte(imp_log_shape *shape, unsigned at, char expected, unsigned allowed)
 {
-    const size_t length = (size_t)(end - at);
-    if (length == 0 || length > 7 || *at == '-')
+    shape->expected |= (uint64_t)(unsigned char)expected << 8 * at;
+    shape->allowed |= (uint64_t)allowed << 8 * at;
+    shape->looked_at |= UINT64_C(0x80) << 8 * at;
+}
+
+/* Learn the shape of a cell of a few characters and of what stands behind it, so that the next row's cell can be read without
+ * looking for its end. A shape has no place for signs. */
+static void learn_shape(imp_log_shape *shape, const char *at, const char *end, const imp_log_format *format, bool is_last)
+{
+    const unsigned length = (unsigned)(end - at), marks = is_last && *end == '\r' ? 2 : 1;
+    imp_log_shape learnt = {.advance = length + marks};
+    if (end - at + marks > 8 || *at == '-' || (is_last ? end[marks - 1] != '\n' : *end != format->separator))
         return;
-    const char *dot = memchr(at, decimal, length);
-    const unsigned bits = 8 * (unsigned)length;
-    uint64_t text;
-    memcpy(&text, at, sizeof text);
-    text ^= EACH_BYTE(0x30);
-    const uint64_t end_byte = UINT64_C(0xff) << bits;
-    shape->length = (unsigned)length;
-    shape->places = bits < 56 ? (UINT64_C(1) << (bits + 8)) - 1 : UINT64_MAX;
-    shape->others = shape->places & (UINT64_C(0x80) << bits);
-    shape->mark_places = end_byte;
-    shape->low = UINT64_MAX;
-    shape->shift = 64 - bits;
-    shape->divisor = 1.0;
-    if (dot != NULL) {
-        const unsigned dot_bits = 8 * (unsigned)(dot - at);
-        shape->others |= UINT64_C(0x80) << dot_bits;
-        shape->mark_places |= UINT64_C(0xff) << dot_bits;
-        shape->low = (UINT64_C(1) << dot_bits) - 1;
-        shape->shift += 8;
-        shape->divisor = powers[length - 1 - (size_t)(dot - at)];
+    uint64_t weight = 10, weights[4] = {0, 0, 0, 0}; /* ten times the number: see same_shape */
+    for (unsigned i = length; i-- > 0;) {
+        if (at[i] == format->decimal) {
+            learn_byte(&learnt, i, at[i], 0x7f);
+            continue;
+        }
+        learn_byte(&learnt, i, '0', 0x76);
+        learnt.digits |= UINT64_C(0xff) << 8 * i;
+        weights[i / 2] = i % 2 == 0 ? weight / 10 : weight;
+        weight *= 10;
     }
-    shape->marks = text & shape->mark_places;
-    shape->others &= EACH_BYTE(0x80);
-    shape->places &= EACH_BYTE(0x80);
+    for (unsigned i = length; i < length + marks; i++)
+        learn_byte(&learnt, i, at[i], 0x7f);
+    learnt.weights[0] = weights[0] << 32 | weights[2];
+    learnt.weights[1] = weights[1] << 32 | weights[3];
+    *shape = learnt;
 }
 
 /* A cell of the same shape as the one above it: as long, with its point at the same place and the same mark behind it.
- * Then its end is known before its text is, and the processor need not wait for one cell to begin with the next. */
+ * Then its end is known before its text is, and the processor need not wait for one cell to begin with the next.
+ * The digits are added up in pairs, the first of each ten times the second; a pair that is cut by the point or by the end
+ * is ten times too large, so that all the others are made so too. */
 static inline bool same_shape(const char *at, const imp_log_shape *shape, double *value)
 {
     uint64_t text;
     memcpy(&text, at, sizeof text);
-    text ^= EACH_BYTE(0x30);
-    const uint64_t others = ((text & EACH_BYTE(0x7f)) + EACH_BYTE(0x76)) | text;
-    if ((others & shape->places) != shape->others || (text & shape->mark_places) != shape->marks)
+    text ^= shape->expected;
+    if (((((text & EACH_BYTE(0x7f)) + shape->allowed) | text) & shape->looked_at) != 0)
         return false;
-    const uint64_t digits = ((text & shape->low) | ((text >> 8) & ~shape->low)) << shape->shift;
-    *value = (double)(int64_t)eight_digits(digits) / shape->divisor;
+    const uint64_t pair = UINT64_C(0x000000ff000000ff), digits = text & shape->digits, pairs = digits * 10 + (digits >> 8);
+    const uint64_t sum = (pairs & pair) * shape->weights[0] + ((pairs >> 16) & pair) * shape->weights[1];
+    *value = (double)(int64_t)(sum >> 32);
     return true;
 }
 
@@ -113,7 +128,7 @@ static inline bool same_shape(const char *at, const imp_log_shape *shape, double
 /* "2031-05-14T07:00:01+02:00" in the minute and zone of the row before. */
 static inline const char *short_time(const char *at, const imp_log_clock *clock, double *time)
 {
-    if (!clock->is_set || memcmp(at, clock->prefix, 16) != 0 || at[16] != ':' || !is_digit(at[17]) || !is_digit(at[18]) ||
+    if (!clock->is_set || memcmp(at, clock->prefix, 8) != 0 || memcmp(at + 8, clock->prefix + 8, 8) != 0 || at[16] != ':' || !is_digit(at[17]) || !is_digit(at[18]) ||
         at[17] > '5')
         return NULL;
     const double second = (at[17] - '0') * 10 + (at[18] - '0');
@@ -143,8 +158,13 @@ static const char *any_time(imp_log_work *work, const char *at, double *time)
     const imp_log_header *header = work->format->header;
     const char *end = at;
     imp_log_time found;
-    if (!header->is_calendar)
-        return short_cell(at, work->format->decimal, time);
+    if (!header->is_calendar) {
+        double divisor;
+        end = short_cell(at, work->format->decimal, time, &divisor);
+        if (end != NULL)
+            *time /= divisor;
+        return end;
+    }
     while (end - at < 48 && *end != work->format->separator && *end != '\n' && *end != '\r' && *end != '"')
         end++;
     if (!imp_log_time_read(at, (size_t)(end - at), &work->clock, &found) || !found.is_calendar)
@@ -154,20 +174,29 @@ static const char *any_time(imp_log_work *work, const char *at, double *time)
 }
 
 /* A cell of another shape than the one above it: its end, or NULL for the long way. */
-static const char *other_cell(imp_log_work *work, const char *at, imp_log_shape *shape, double *value)
+static const char *other_cell(imp_log_work *work, const char *at, size_t column, size_t row)
 {
-    const char *end = short_cell(at, work->format->decimal, value);
+    const imp_log_format *format = work->format;
+    double value, divisor;
+    const char *end = short_cell(at, format->decimal, &value, &divisor);
     if (end == NULL) {
-        if (*at != work->format->separator && *at != '\n' && *at != '\r')
+        if (*at != format->separator && *at != '\n' && *at != '\r')
             return NULL;
-        *value = (double)NAN;
+        work->block.values[column][row] = (double)NAN;
         work->has_missing = true;
         return at;
     }
+    const bool is_small = fabs(value) < 1e14; /* ten times it is a whole number too */
+    if (is_small) {
+        value *= 10.0;
+        divisor *= 10.0;
+    }
+    if (divisor != work->pending[column].divisor)
+        change_divisor(work, column, row, divisor);
+    work->block.values[column][row] = value;
 #if defined(HAS_EIGHT_BYTES)
-    learn_shape(shape, at, end, work->format->decimal);
-#else
-    (void)shape;
+    if (is_small)
+        learn_shape(&work->shapes[column], at, end, format, column + 1 == format->header->count && format->header->time_at < column + 1);
 #endif
     return end;
 }
@@ -177,23 +206,23 @@ static inline const char *short_row(imp_log_work *work, const char *at, size_t r
 {
     const char separator = work->format->separator;
     const size_t cells = work->format->cells, time_at = work->format->header->time_at;
-    imp_log_shape *shape = work->shapes;
     double *const *values = work->block.values;
-    for (size_t cell = 0;; cell++) {
+    for (size_t cell = 0, column = 0; cell < cells; cell++) {
         const char *end;
         if (cell == time_at) {
             end = short_time(at, &work->clock, &work->block.time[row]);
             if (end == NULL)
                 end = any_time(work, at, &work->block.time[row]);
         } else {
-            double *to = &(*values++)[row];
 #if defined(HAS_EIGHT_BYTES)
-            if (same_shape(at, shape, to))
-                end = at + shape->length;
-            else
+            const imp_log_shape *shape = &work->shapes[column];
+            if (same_shape(at, shape, &values[column][row])) {
+                at += shape->advance;
+                column++;
+                continue;
+            }
 #endif
-                end = other_cell(work, at, shape, to);
-            shape++;
+            end = other_cell(work, at, column++, row);
         }
         if (end == NULL)
             return NULL;
@@ -204,8 +233,11 @@ static inline const char *short_row(imp_log_work *work, const char *at, size_t r
             continue;
         }
         end += *end == '\r';
-        return *end == '\n' ? end + 1 : NULL;
+        if (*end != '\n')
+            return NULL;
+        at = end + 1;
     }
+    return at;
 }
 
 /* --- the long way --- */
@@ -325,7 +357,7 @@ static bool has_control_bytes(const char *at, const char *end)
     return false;
 }
 
-static double convert(const imp_log_conversion *by, double value)
+static double convert(const imp_conversion *by, double value)
 {
     return (by->divisor > 0.0 ? value / by->divisor : value * by->factor) + by->offset;
 }
@@ -410,6 +442,7 @@ static void long_row(imp_log_work *work, const char *at, const char *end, bool h
                     return;
                 }
             } else if (pass == 1) {
+                change_divisor(work, (size_t)column, row, 1.0);
                 work->block.values[column][row] = read_value(work, &cell, column, line);
                 column++;
             } else {
@@ -422,21 +455,17 @@ static void long_row(imp_log_work *work, const char *at, const char *end, bool h
     work->block.rows++;
 }
 
-static void to_si(const imp_log_work *work)
+static void to_si(imp_log_work *work)
 {
     const size_t rows = work->block.rows;
     for (size_t c = 0; c < work->format->header->count; c++) {
-        const imp_log_conversion by = work->format->conversions[c];
-        double *values = work->block.values[c];
-        if (by.divisor > 0.0)
-            for (size_t i = 0; i < rows; i++)
-                values[i] /= by.divisor;
-        else if (by.factor != 1.0)
-            for (size_t i = 0; i < rows; i++)
-                values[i] *= by.factor;
-        if (by.offset != 0.0)
-            for (size_t i = 0; i < rows; i++)
-                values[i] += by.offset;
+        imp_conversion by = work->format->conversions[c];
+        if (work->pending[c].from > 0)
+            change_divisor(work, c, rows, 1.0);
+        else
+            by.text_divisor = work->pending[c].divisor;
+        work->pending[c].from = 0;
+        imp_kernels_best()->convert(work->block.values[c], rows, &by);
     }
 }
 

@@ -83,7 +83,7 @@ static char guess_separator(const char *text, const char *end)
     return tabs > commas ? '\t' : ',';
 }
 
-static imp_log_conversion conversion_of(const imp_unit *unit)
+static imp_conversion conversion_of(const imp_unit *unit)
 {
     /* imp_unit_to_si either multiplies or divides by a whole number: find out which, so that a loop can do the same */
     const double divisor = floor(1.0 / unit->factor + 0.5);
@@ -94,7 +94,7 @@ static imp_log_conversion conversion_of(const imp_unit *unit)
         const double probe = 0.1 * i, si = imp_unit_to_si(&plain, probe);
         divides = si == probe / divisor;
     }
-    const imp_log_conversion by = {unit->factor, divides ? divisor : 0.0, unit->offset};
+    const imp_conversion by = {.text_divisor = 1.0, .divisor = divides ? divisor : 0.0, .factor = unit->factor, .offset = unit->offset};
     return by;
 }
 
@@ -328,8 +328,10 @@ static imp_status work_init(const imp_log *log, imp_log_work *work, imp_error *e
     work->block.time = imp_allocate(log->allocator, columns * stride + 8 * columns, sizeof(double));
     work->block.line = imp_allocate(log->allocator, log->rows, sizeof(uint64_t));
     work->block.capacity = log->rows;
-    for (size_t c = 0; c < IMP_LOG_MOST_COLUMNS; c++)
-        work->shapes[c].marks = 1; /* fits nothing */
+    for (size_t c = 0; c < IMP_LOG_MOST_COLUMNS; c++) {
+        work->shapes[c] = imp_log_no_shape;
+        work->pending[c].divisor = 1.0;
+    }
     if (work->text == NULL || work->block.time == NULL || work->block.line == NULL) {
         work_free(work);
         return memory_failed(error);
