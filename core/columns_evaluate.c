@@ -278,86 +278,143 @@ static void set_zero(const imp_engine *engine, imp_frame *frame, int node)
     frame->values[node] = engine->zeros;
 }
 
-/* A column's extent says of most comparisons with a limit that no row is beyond it. */
-static bool is_never(const imp_engine *engine, const imp_node *node, imp_frame *frame)
+static bool is_comparison(imp_column_operation operation)
 {
-    const imp_node *a = &engine->columns->nodes[node->a], *b = &engine->columns->nodes[node->b];
-    if (a->operation != IMP_COLUMN_SOURCE || b->operation != IMP_COLUMN_CONSTANT)
-        return false;
-    const imp_extent *extent = imp_frame_extent(engine, frame, node->a);
-    if (extent->count < frame->rows) /* a missing cell is missing in the mask */
-        return false;
+    return operation >= IMP_COLUMN_ABOVE && operation <= IMP_COLUMN_AT_MOST;
+}
+
+/* A column of the log, or one times a constant: its extent is at hand. */
+static bool has_known_extent(const imp_engine *engine, const imp_frame *frame, int index)
+{
+    const imp_node *nodes = engine->columns->nodes, *node = &nodes[index];
+    if (node->operation == IMP_COLUMN_SOURCE || node->operation == IMP_COLUMN_CONSTANT || frame->has_extent[index])
+        return true;
+    return (node->operation == IMP_COLUMN_MULTIPLY || node->operation == IMP_COLUMN_DIVIDE) &&
+           nodes[node->b].operation == IMP_COLUMN_CONSTANT && has_known_extent(engine, frame, node->a);
+}
+
+/* Most comparisons with a limit are 0 in every row, as the extents of both sides tell. */
+static imp_status find_never(imp_engine *engine, const imp_node *node, imp_frame *frame, bool *is_never, imp_error *error)
+{
+    const imp_extent *a, *b;
+    *is_never = false;
+    if (!is_comparison(node->operation) || !has_known_extent(engine, frame, node->a) || !has_known_extent(engine, frame, node->b))
+        return IMP_OK;
+    imp_status status = imp_frame_extent(engine, frame, node->a, &a, error);
+    if (status == IMP_OK)
+        status = imp_frame_extent(engine, frame, node->b, &b, error);
+    if (status != IMP_OK || a->count < frame->rows || b->count < frame->rows) /* a missing cell is missing in the mask */
+        return status;
     switch (node->operation) {
-    case IMP_COLUMN_ABOVE: return extent->greatest <= b->parameter;
-    case IMP_COLUMN_AT_LEAST: return extent->greatest < b->parameter;
-    case IMP_COLUMN_BELOW: return extent->least >= b->parameter;
-    case IMP_COLUMN_AT_MOST: return extent->least > b->parameter;
+    case IMP_COLUMN_ABOVE: *is_never = a->greatest <= b->least; break;
+    case IMP_COLUMN_AT_LEAST: *is_never = a->greatest < b->least; break;
+    case IMP_COLUMN_BELOW: *is_never = a->least >= b->greatest; break;
+    default: *is_never = a->least > b->greatest; break;
+    }
+    return IMP_OK;
+}
+
+/* and, or: the second side is not looked at where the first decides for all rows, and one that is 0 in all rows is left out. */
+static imp_status join_masks(imp_engine *engine, const imp_node *node, int index, imp_frame *frame, bool *is_found, imp_error *error)
+{
+    const bool is_and = node->operation == IMP_COLUMN_AND;
+    imp_status status = imp_node_need(engine, node->a, frame, error);
+    const bool a_is_zero = frame->is_zero[node->a];
+    *is_found = is_and && a_is_zero;
+    if (status == IMP_OK && !*is_found) {
+        status = imp_node_need(engine, node->b, frame, error);
+        const bool b_is_zero = frame->is_zero[node->b];
+        *is_found = a_is_zero || b_is_zero;
+        if (*is_found && !is_and) {
+            frame->values[index] = frame->values[a_is_zero ? node->b : node->a];
+            frame->is_zero[index] = a_is_zero && b_is_zero;
+        }
+    }
+    if (*is_found && is_and)
+        set_zero(engine, frame, index);
+    return status;
+}
+
+static imp_status evaluate_two(imp_engine *engine, int index, imp_frame *frame, imp_error *error)
+{
+    const imp_node *node = &engine->columns->nodes[index], *second = &engine->columns->nodes[node->b];
+    const bool is_logical = node->operation == IMP_COLUMN_AND || node->operation == IMP_COLUMN_OR;
+    bool is_found = false;
+    imp_status status = is_logical ? join_masks(engine, node, index, frame, &is_found, error)
+                                   : find_never(engine, node, frame, &is_found, error);
+    if (status != IMP_OK || is_found) {
+        if (!is_logical)
+            set_zero(engine, frame, index);
+        return status;
+    }
+    status = imp_node_need(engine, node->a, frame, error);
+    if (status == IMP_OK)
+        status = imp_node_need(engine, node->b, frame, error);
+    if (status != IMP_OK)
+        return status;
+    const double *a = frame->values[node->a];
+    if ((node->operation == IMP_COLUMN_MULTIPLY || node->operation == IMP_COLUMN_DIVIDE) &&
+        second->operation == IMP_COLUMN_CONSTANT && second->parameter == 1.0)
+        frame->values[index] = frame->values[node->a]; /* the same, to the last bit */
+    else if (!engine->kernels->binary(node->operation, a, frame->values[node->b], frame->own[index], frame->rows))
+        set_zero(engine, frame, index);
+    return IMP_OK;
+}
+
+static imp_status evaluate_one(imp_engine *engine, int index, imp_frame *frame, imp_error *error)
+{
+    const imp_node *node = &engine->columns->nodes[index];
+    imp_node_state *state = &engine->states[index];
+    double *out = frame->own[index];
+    const imp_extent *extent;
+    imp_status status = imp_node_need(engine, node->a, frame, error);
+    const double *a = frame->values[node->a];
+    if (status != IMP_OK)
+        return status;
+    switch (node->operation) {
+    case IMP_COLUMN_RATE:
+    case IMP_COLUMN_CHANGE: difference(engine, state, node->operation == IMP_COLUMN_RATE, frame, a, out); break;
+    case IMP_COLUMN_UNCHANGED:
+        status = imp_frame_extent(engine, frame, node->a, &extent, error);
+        if (status == IMP_OK && extent->count == frame->rows && nothing_unchanged(state, node->parameter, frame, a))
+            set_zero(engine, frame, index);
+        else if (status == IMP_OK)
+            unchanged(state, node->parameter, frame, a, out);
+        break;
+    case IMP_COLUMN_ROLLING: status = rolling(engine, state, node->parameter, frame, a, out, error); break;
+    case IMP_COLUMN_DURATION: durations(frame, engine->columns->nodes[node->a].kind.is_mask, a, out); break;
+    default: engine->kernels->unary(node->operation, a, out, frame->rows); break;
+    }
+    return status;
+}
+
+bool imp_node_remembers(const imp_node *node)
+{
+    switch (node->operation) {
+    case IMP_COLUMN_RATE:
+    case IMP_COLUMN_CHANGE:
+    case IMP_COLUMN_UNCHANGED:
+    case IMP_COLUMN_ROLLING: return true;
     default: return false;
     }
 }
 
-/* Nodes whose values are those of another, or nothing but zeros; false for all others. */
-static bool take_over(const imp_engine *engine, const imp_node *node, int index, imp_frame *frame)
-{
-    const bool a_is_zero = frame->is_zero[node->a], b_is_zero = frame->is_zero[node->b];
-    const imp_node *b = &engine->columns->nodes[node->b];
-    switch (node->operation) {
-    case IMP_COLUMN_MULTIPLY:
-    case IMP_COLUMN_DIVIDE:
-        if (b->operation != IMP_COLUMN_CONSTANT || b->parameter != 1.0)
-            return false;
-        frame->values[index] = frame->values[node->a];
-        return true;
-    case IMP_COLUMN_AND:
-        if (a_is_zero || b_is_zero)
-            set_zero(engine, frame, index);
-        return a_is_zero || b_is_zero;
-    case IMP_COLUMN_OR:
-        if (a_is_zero && b_is_zero)
-            set_zero(engine, frame, index);
-        else if (a_is_zero || b_is_zero)
-            frame->values[index] = frame->values[a_is_zero ? node->b : node->a];
-        return a_is_zero || b_is_zero;
-    default:
-        if (!is_never(engine, node, frame))
-            return false;
-        set_zero(engine, frame, index);
-        return true;
-    }
-}
-
-imp_status imp_node_evaluate(imp_engine *engine, int index, imp_frame *frame, imp_error *error)
+imp_status imp_node_need(imp_engine *engine, int index, imp_frame *frame, imp_error *error)
 {
     const imp_node *node = &engine->columns->nodes[index];
-    imp_node_state *state = &engine->states[index];
-    const double *a = node->a >= 0 ? frame->values[node->a] : NULL, *b = node->b >= 0 ? frame->values[node->b] : NULL;
-    double *out = frame->own[index];
+    if (frame->is_done[index])
+        return IMP_OK;
+    frame->is_done[index] = true;
     switch (node->operation) {
     case IMP_COLUMN_SOURCE:
     case IMP_COLUMN_TIME:
     case IMP_COLUMN_MEMORY:
     case IMP_COLUMN_CONSTANT:
-    case IMP_COLUMN_LASTING: return IMP_OK;
-    default: frame->values[index] = out; break;
-    }
-    switch (node->operation) {
-    case IMP_COLUMN_RATE:
-    case IMP_COLUMN_CHANGE: difference(engine, state, node->operation == IMP_COLUMN_RATE, frame, a, out); return IMP_OK;
-    case IMP_COLUMN_UNCHANGED:
-        if (imp_frame_extent(engine, frame, node->a)->count == frame->rows && nothing_unchanged(state, node->parameter, frame, a))
-            set_zero(engine, frame, index);
-        else
-            unchanged(state, node->parameter, frame, a, out);
-        return IMP_OK;
-    case IMP_COLUMN_ROLLING: return rolling(engine, state, node->parameter, frame, a, out, error);
-    case IMP_COLUMN_DURATION: durations(frame, engine->columns->nodes[node->a].kind.is_mask, a, out); return IMP_OK;
+    case IMP_COLUMN_LASTING: return IMP_OK; /* these are there, or have been decided */
     default: break;
     }
-    if (b == NULL)
-        engine->kernels->unary(node->operation, a, out, frame->rows);
-    else if (!take_over(engine, node, index, frame) && !engine->kernels->binary(node->operation, a, b, out, frame->rows))
-        set_zero(engine, frame, index);
-    return IMP_OK;
+    frame->values[index] = frame->own[index];
+    return node->b >= 0 ? evaluate_two(engine, index, frame, error) : evaluate_one(engine, index, frame, error);
 }
 
 /* --- lasting --- */

@@ -14,7 +14,7 @@ void imp_frame_free(const imp_columns *columns, imp_frame *frame)
         return;
     imp_release(columns->allocator, frame->storage);
     imp_release(columns->allocator, frame->own);
-    imp_release(columns->allocator, frame->is_zero);
+    imp_release(columns->allocator, frame->is_done);
     imp_release(columns->allocator, frame->extents);
     imp_release(columns->allocator, frame);
 }
@@ -54,13 +54,14 @@ imp_status imp_frame_create(const imp_engine *engine, imp_frame **frame)
         return IMP_MEMORY;
     made->storage = imp_allocate(columns->allocator, arrays * IMP_FRAME_STRIDE, sizeof(double));
     made->own = imp_allocate(columns->allocator, 2 * nodes, sizeof(double *));
-    made->is_zero = imp_allocate(columns->allocator, 2 * nodes, sizeof *made->is_zero);
+    made->is_done = imp_allocate(columns->allocator, 3 * nodes, sizeof *made->is_done);
     made->extents = imp_allocate(columns->allocator, nodes, sizeof *made->extents);
-    if (made->storage == NULL || made->own == NULL || made->is_zero == NULL || made->extents == NULL) {
+    if (made->storage == NULL || made->own == NULL || made->is_done == NULL || made->extents == NULL) {
         imp_frame_free(columns, made);
         return IMP_MEMORY;
     }
     made->values = made->own + nodes;
+    made->is_zero = made->is_done + nodes;
     made->has_extent = made->is_zero + nodes;
     made->nodes = nodes;
     place_arrays(engine, made);
@@ -73,8 +74,7 @@ void imp_frame_prepare(imp_frame *frame)
     const double *time = frame->time, *duration = frame->duration;
     double greatest = 0.0;
     bool is_rising = true;
-    memset(frame->is_zero, 0, frame->nodes * sizeof *frame->is_zero);
-    memset(frame->has_extent, 0, frame->nodes * sizeof *frame->has_extent);
+    memset(frame->is_done, 0, 3 * frame->nodes * sizeof *frame->is_done); /* and the two lists behind it */
     memset(frame->holds, 0, sizeof frame->holds);
     for (size_t i = 0; i < frame->rows; i++) {
         frame->holds[i / 64] |= (uint64_t)(duration[i] > 0.0) << (i % 64);
@@ -86,13 +86,44 @@ void imp_frame_prepare(imp_frame *frame)
     frame->is_rising = is_rising;
 }
 
-const imp_extent *imp_frame_extent(const imp_engine *engine, imp_frame *frame, int node)
+/* The extent of a column times, by, plus or minus a constant is that of the column, computed likewise: rounding keeps order. */
+static bool scaled_extent(imp_column_operation operation, double by, const imp_extent *of, imp_extent *extent)
 {
-    imp_extent *extent = &frame->extents[node];
-    if (!frame->has_extent[node])
-        *extent = engine->kernels->select(frame->values[node], NULL, frame->rows, NULL);
-    frame->has_extent[node] = true;
-    return extent;
+    double a, b;
+    switch (operation) {
+    case IMP_COLUMN_ADD: a = of->least + by, b = of->greatest + by; break;
+    case IMP_COLUMN_SUBTRACT: a = of->least - by, b = of->greatest - by; break;
+    case IMP_COLUMN_MULTIPLY: a = of->least * by, b = of->greatest * by; break;
+    case IMP_COLUMN_DIVIDE: a = of->least / by, b = of->greatest / by; break;
+    default: return false;
+    }
+    if (!isfinite(a) || !isfinite(b))
+        return false;
+    *extent = (imp_extent){of->count, a < b ? a : b, a < b ? b : a};
+    return true;
+}
+
+imp_status imp_frame_extent(imp_engine *engine, imp_frame *frame, int index, const imp_extent **extent, imp_error *error)
+{
+    imp_extent *found = &frame->extents[index];
+    const imp_node *node = &engine->columns->nodes[index];
+    imp_status status = IMP_OK;
+    *extent = found;
+    if (frame->has_extent[index])
+        return IMP_OK;
+    if (node->b >= 0 && engine->columns->nodes[node->b].operation == IMP_COLUMN_CONSTANT && !frame->is_done[index] &&
+        node->operation >= IMP_COLUMN_ADD && node->operation <= IMP_COLUMN_DIVIDE) {
+        const imp_extent *of;
+        status = imp_frame_extent(engine, frame, node->a, &of, error);
+        frame->has_extent[index] = status == IMP_OK && scaled_extent(node->operation, engine->columns->nodes[node->b].parameter, of, found);
+    }
+    if (status != IMP_OK || frame->has_extent[index])
+        return status;
+    status = imp_node_need(engine, index, frame, error);
+    if (status == IMP_OK)
+        *found = engine->kernels->select(frame->values[index], NULL, frame->rows, NULL);
+    frame->has_extent[index] = status == IMP_OK;
+    return status;
 }
 
 static unsigned lowest_bit(uint64_t word)

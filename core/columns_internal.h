@@ -118,6 +118,7 @@ typedef struct imp_frame {
     double *time, *duration;
     double **own;    /* each node's array; NULL where not needed */
     double **values; /* each node's values: its own array, or another of equal values: an operand's, or the engine's zeros */
+    bool *is_done;   /* the node's values are there */
     bool *is_zero;   /* all rows of the node are known to be 0 */
     bool *has_extent;
     imp_extent *extents; /* of a node's rows, where has_extent */
@@ -209,12 +210,14 @@ void imp_frame_free(const imp_columns *columns, imp_frame *frame);
 /* All rows are there: find out about their times, before anything is evaluated. */
 void imp_frame_prepare(imp_frame *frame);
 /* Extent of rows [0, frame->rows) of one node, found once. */
-const imp_extent *imp_frame_extent(const imp_engine *engine, imp_frame *frame, int node);
+imp_status imp_frame_extent(imp_engine *engine, imp_frame *frame, int node, const imp_extent **extent, imp_error *error);
 /* The first place from `from` on whose bit is set (or not), or `to`. */
 size_t imp_bits_find(const uint64_t *bits, size_t from, size_t to, bool is_set);
 
-/* columns_evaluate.c: rows [0, frame->rows) of one node. */
-imp_status imp_node_evaluate(imp_engine *engine, int node, imp_frame *frame, imp_error *error);
+/* columns_evaluate.c: makes sure that rows [0, frame->rows) of one node are there, and of those it needs. Most nodes are
+ * evaluated only when their values matter; those that remember rows must be so in every frame, in order. */
+imp_status imp_node_need(imp_engine *engine, int node, imp_frame *frame, imp_error *error);
+bool imp_node_remembers(const imp_node *node);
 /* lasting: decides rows of this and of earlier frames. */
 void imp_node_decide(imp_engine *engine, int node, uint64_t frame_number);
 /* The first frame that lasting has not decided yet, or UINT64_MAX. */

@@ -159,26 +159,32 @@ static imp_status count_frame(imp_engine *engine, imp_frame *frame, imp_error *e
             status = imp_tally_count(engine, columns->tallies[i], frame, error);
     if (status == IMP_OK && engine->length == 0 && columns->tap != NULL) {
         const double *values[IMP_MOST_TAPS];
-        for (size_t i = 0; i < columns->tap_count; i++)
+        for (size_t i = 0; i < columns->tap_count && status == IMP_OK; i++) {
+            status = imp_node_need(engine, columns->taps[i], frame, error);
             values[i] = frame->values[columns->taps[i]];
-        status = columns->tap(columns->tap_context, frame->rows, frame->time, frame->duration, values, error);
+        }
+        if (status == IMP_OK)
+            status = columns->tap(columns->tap_context, frame->rows, frame->time, frame->duration, values, error);
     }
     engine->counted = frame->first_row + frame->rows;
     return status;
 }
 
-/* All nodes of one level over one frame; then lasting of the next level may decide rows up to here. */
+/* The nodes of one level that remember rows, over one frame; then lasting of the next level may decide rows up to here. */
 static imp_status evaluate_level(imp_engine *engine, int level, uint64_t number, imp_error *error)
 {
     const imp_columns *columns = engine->columns;
     imp_frame *frame = engine->frames[number % IMP_FRAMES];
     imp_status status = IMP_OK;
     for (size_t i = 0; i < columns->node_count && status == IMP_OK; i++)
-        if (engine->needed[i] && columns->nodes[i].level == level)
-            status = imp_node_evaluate(engine, (int)i, frame, error);
+        if (engine->needed[i] && columns->nodes[i].level == level && imp_node_remembers(&columns->nodes[i]))
+            status = imp_node_need(engine, (int)i, frame, error);
     for (size_t i = 0; i < columns->node_count && status == IMP_OK; i++)
-        if (engine->needed[i] && columns->nodes[i].operation == IMP_COLUMN_LASTING && columns->nodes[i].level == level + 1)
-            imp_node_decide(engine, (int)i, number);
+        if (engine->needed[i] && columns->nodes[i].operation == IMP_COLUMN_LASTING && columns->nodes[i].level == level + 1) {
+            status = imp_node_need(engine, columns->nodes[i].a, frame, error);
+            if (status == IMP_OK)
+                imp_node_decide(engine, (int)i, number);
+        }
     return status;
 }
 

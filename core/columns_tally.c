@@ -92,27 +92,34 @@ static void count_ends(imp_tally *tally, const double *values, const double *mas
     tally->has_first = tally->has_last = true;
 }
 
-static void count_moments(const imp_engine *engine, imp_tally *tally, imp_frame *frame, const double *values,
-                          const double *mask, size_t rows)
+static imp_status count_moments(imp_engine *engine, imp_tally *tally, imp_frame *frame, const double *values,
+                                const double *mask, size_t rows, imp_error *error)
 {
     imp_moments *moments = &tally->moments;
+    const imp_extent *whole;
     imp_extent found;
+    imp_status status = IMP_OK;
     if (mask != NULL && (tally->wants & IMP_WANT_SUM) != 0) {
         found = imp_moments_add_where(moments, values, mask, rows, &tally->exponent);
     } else {
-        found = mask == NULL && rows == frame->rows ? *imp_frame_extent(engine, frame, tally->value)
-                                                    : engine->kernels->select(values, mask, rows, engine->scratch);
+        if (mask == NULL && rows == frame->rows) {
+            status = imp_frame_extent(engine, frame, tally->value, &whole, error);
+            found = *whole;
+        } else {
+            found = engine->kernels->select(values, mask, rows, engine->scratch);
+        }
         widen(moments, found.count, found.least, found.greatest);
         if ((tally->wants & IMP_WANT_SUM) != 0 && found.count > 0)
             imp_exact_sum_add_block(&moments->sum, values, rows, found.least, found.greatest);
     }
-    if (found.count == 0)
-        return;
+    if (status != IMP_OK || found.count == 0)
+        return status;
     count_ends(tally, values, mask, rows);
     if ((tally->wants & IMP_WANT_SQUARES) != 0)
         for (size_t i = 0; i < rows; i++)
             if (counts(values, mask, i))
                 imp_exact_sum_add_product(&tally->squares, values[i], values[i]);
+    return status;
 }
 
 /* Time of the rows that count, and the integral over it. Each row's product is rounded, their sum is not. */
@@ -199,18 +206,33 @@ static imp_status count_quantiles(const imp_engine *engine, imp_tally *tally, co
     return imp_sketch_add(&tally->sketch, selected, rows) == IMP_OK ? IMP_OK : imp_columns_out_of_memory(error);
 }
 
+/* The nodes that a tally reads; *is_none: no row counts, and nothing more was needed to know that. */
+static imp_status need_nodes(imp_engine *engine, const imp_tally *tally, imp_frame *frame, bool *is_none, imp_error *error)
+{
+    imp_status status = tally->mask >= 0 ? imp_node_need(engine, tally->mask, frame, error) : IMP_OK;
+    const bool is_masked_out = tally->mask >= 0 && frame->is_zero[tally->mask];
+    *is_none = frame->count_to <= frame->count_from || is_masked_out;
+    /* these remember rows that do not count, too */
+    const bool looks_at_all = tally->kind == IMP_TALLY_TRAPEZOID || tally->kind == IMP_TALLY_INCREASE || tally->kind == IMP_TALLY_STUCK;
+    if (status == IMP_OK && (!*is_none || looks_at_all))
+        status = imp_node_need(engine, tally->value, frame, error);
+    for (size_t k = 0; k < tally->value_count && status == IMP_OK && tally->kind == IMP_TALLY_SPANS && !is_masked_out; k++)
+        status = imp_node_need(engine, tally->values[k], frame, error);
+    return status;
+}
+
 imp_status imp_tally_count(imp_engine *engine, imp_tally *tally, imp_frame *frame, imp_error *error)
 {
     imp_columns *columns = engine->columns;
+    bool is_none;
+    const imp_status status = need_nodes(engine, tally, frame, &is_none, error);
     const size_t from = frame->count_from, rows = frame->count_to > from ? frame->count_to - from : 0;
     const double *values = frame->values[tally->value], *mask = tally->mask >= 0 ? frame->values[tally->mask] : NULL;
     const double *values_from = values + from, *mask_from = mask != NULL ? mask + from : NULL;
-    const bool is_none = rows == 0 || (tally->mask >= 0 && frame->is_zero[tally->mask]); /* no row counts */
+    if (status != IMP_OK)
+        return status;
     switch (tally->kind) {
-    case IMP_TALLY_MOMENTS:
-        if (!is_none)
-            count_moments(engine, tally, frame, values_from, mask_from, rows);
-        return IMP_OK;
+    case IMP_TALLY_MOMENTS: return is_none ? IMP_OK : count_moments(engine, tally, frame, values_from, mask_from, rows, error);
     case IMP_TALLY_SKETCH: return is_none ? IMP_OK : count_quantiles(engine, tally, values_from, mask_from, rows, error);
     case IMP_TALLY_TIME:
         if (!is_none && !(frame->is_zero[tally->value] && columns->nodes[tally->value].kind.is_mask))

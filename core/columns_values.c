@@ -12,12 +12,10 @@ static imp_status evaluate(imp_engine *engine, imp_column column, double *values
     for (size_t first = 0; first < count && status == IMP_OK; first += IMP_FRAME_ROWS) {
         frame->rows = count - first < IMP_FRAME_ROWS ? count - first : IMP_FRAME_ROWS;
         imp_frame_prepare(frame);
-        for (size_t i = 0; i < columns->node_count && status == IMP_OK; i++) {
+        for (size_t i = 0; i < columns->node_count; i++)
             if (engine->needed[i] && columns->nodes[i].operation == IMP_COLUMN_MEMORY)
                 frame->values[i] = columns->nodes[i].memory + first;
-            else if (engine->needed[i])
-                status = imp_node_evaluate(engine, (int)i, frame, error);
-        }
+        status = imp_node_need(engine, column, frame, error);
         if (status == IMP_OK)
             memcpy(values + first, frame->values[column], frame->rows * sizeof *values);
     }

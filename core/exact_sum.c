@@ -174,6 +174,14 @@ static void add_one_by_one_where(imp_exact_sum *sum, const double *values, const
             add_one_by_one(sum, values + i, 1);
 }
 
+/* As frexp has it, of a positive normal number; others are beyond all that is asked for. */
+static int exponent_of(double value)
+{
+    uint64_t bits;
+    memcpy(&bits, &value, sizeof bits);
+    return (int)(bits >> 52) - 1022;
+}
+
 static void add_part_where(imp_exact_sum *sum, const double *values, const double *mask, size_t count, int *exponent,
                            imp_extent *found)
 {
@@ -182,13 +190,10 @@ static void add_part_where(imp_exact_sum *sum, const double *values, const doubl
     for (int tries = 0; tries < 3; tries++) {
         const double first = rounder(needed + 10), second = rounder(needed - 33);
         const imp_split_sum parts = kernels->moments(values, mask, count, first, second, found);
-        const double largest = fmax(fabs(found->least), fabs(found->greatest));
-        int exponent_found;
-        if (found->count == 0)
+        const double largest = -found->least > found->greatest ? -found->least : found->greatest;
+        if (found->count == 0 || largest == 0.0)
             return;
-        frexp(largest, &exponent_found);
-        if (largest == 0.0)
-            return;
+        const int exponent_found = exponent_of(largest);
         if (!isfinite(largest) || exponent_found > 1000 || exponent_found < -900)
             break;
         if (exponent_found <= needed && !parts.has_rest) {
@@ -212,8 +217,8 @@ void imp_exact_sum_add_where(imp_exact_sum *sum, const double *values, const dou
         imp_extent part;
         add_part_where(sum, values + i, mask != NULL ? mask + i : NULL, count - i < BLOCK ? count - i : BLOCK, exponent, &part);
         found->count += part.count;
-        found->least = fmin(found->least, part.least);
-        found->greatest = fmax(found->greatest, part.greatest);
+        found->least = part.least < found->least ? part.least : found->least;
+        found->greatest = part.greatest > found->greatest ? part.greatest : found->greatest;
     }
 }
 

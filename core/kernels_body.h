@@ -194,6 +194,15 @@ static imp_split_sum run_split_sum(const double *values, size_t rows, double fir
     return sum;
 }
 
+static double lanes_sum(lanes a)
+{
+    double each[LANES], sum = 0.0;
+    lanes_store(each, a);
+    for (size_t k = 0; k < LANES; k++)
+        sum += each[k];
+    return sum;
+}
+
 static imp_split_sum run_moments(const double *values, const double *mask, size_t rows, double first, double second,
                                  imp_extent *extent)
 {
@@ -215,20 +224,14 @@ static imp_split_sum run_moments(const double *values, const double *mask, size_
         lower = lanes_add(lower, b);
         left = lanes_or(left, lanes_subtract(rest, b));
     }
-    double lows[LANES], highs[LANES], counts[LANES], uppers[LANES], lowers[LANES];
+    imp_split_sum sum = {lanes_sum(upper), lanes_sum(lower), lanes_bits(lanes_differ(left, lanes_of(0.0))) != 0};
+    double lows[LANES], highs[LANES];
     lanes_store(lows, least);
     lanes_store(highs, greatest);
-    lanes_store(counts, present);
-    lanes_store(uppers, upper);
-    lanes_store(lowers, lower);
-    imp_split_sum sum = {0.0, 0.0, lanes_bits(lanes_differ(left, lanes_of(0.0))) != 0};
-    *extent = (imp_extent){0, HUGE_VAL, -HUGE_VAL};
-    for (size_t k = 0; k < LANES; k++) {
+    *extent = (imp_extent){(uint64_t)(int64_t)lanes_sum(present), lows[0], highs[0]};
+    for (size_t k = 1; k < LANES; k++) {
         extent->least = lows[k] < extent->least ? lows[k] : extent->least;
         extent->greatest = highs[k] > extent->greatest ? highs[k] : extent->greatest;
-        extent->count += (uint64_t)counts[k];
-        sum.upper += uppers[k];
-        sum.lower += lowers[k];
     }
     for (size_t i = whole; i < rows; i++) {
         if (values[i] != values[i] || (mask != NULL && mask[i] != 1.0))
