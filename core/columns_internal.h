@@ -3,6 +3,8 @@
 #define IMP_COLUMNS_INTERNAL_H
 
 #include <math.h>
+#include <pthread.h>
+#include <stdatomic.h>
 #include <string.h>
 
 #include "columns.h"
@@ -144,7 +146,9 @@ typedef struct imp_node_state {
 
 /* A frame's columns lie apart by a little more than a power of two: see log_reader.c */
 enum { IMP_FRAME_STRIDE = IMP_FRAME_ROWS + 16 };
-enum { IMP_FRAMES = IMP_COLUMNS_WAITING_ROWS / IMP_FRAME_ROWS + 2 };
+/* Frames that may wait for lasting, and those that may wait to be counted while others are evaluated. */
+enum { IMP_FRAMES_WAITING = IMP_COLUMNS_WAITING_ROWS / IMP_FRAME_ROWS + 1, IMP_FRAMES_UNCOUNTED = 4,
+       IMP_FRAMES = IMP_FRAMES_WAITING + IMP_FRAMES_UNCOUNTED + 2 };
 
 typedef struct imp_engine {
     imp_columns *columns;
@@ -156,6 +160,14 @@ typedef struct imp_engine {
     uint64_t filled;                /* frames complete */
     uint64_t done[IMP_MOST_LEVELS]; /* frames through each level */
     uint64_t released;              /* frames whose memory went to later ones */
+    /* Where a log is read by several threads, one may count frames (in their order) while another evaluates later ones. */
+    bool is_shared;
+    pthread_mutex_t counting;         /* held by the one that counts */
+    _Atomic uint64_t evaluated;       /* frames through all levels */
+    _Atomic uint64_t frames_counted;
+    _Atomic bool has_failed;
+    imp_status status; /* of counting */
+    imp_error error;
     imp_frame *filling;
     size_t fill;                    /* rows in it */
     int levels;

@@ -77,6 +77,7 @@ imp_status imp_engine_create(imp_columns *columns, size_t length, bool is_partia
     made->is_partial = is_partial;
     made->faults = &columns->faults;
     made->levels = 1;
+    pthread_mutex_init(&made->counting, NULL);
     made->count_to = UINT64_MAX;
     made->count_from = is_partial ? UINT64_MAX : 0;
     made->notes_faults = !is_partial;
@@ -116,6 +117,7 @@ void imp_engine_free(imp_engine *engine)
         imp_release(columns->allocator, engine->states[i].queue);
     imp_row_store_free(engine, &engine->head);
     imp_row_store_free(engine, &engine->tail);
+    pthread_mutex_destroy(&engine->counting);
     imp_release(columns->allocator, engine->constants);
     imp_release(columns->allocator, engine->needed);
     imp_release(columns->allocator, engine->states);
@@ -134,6 +136,8 @@ void imp_engine_restart(imp_engine *engine)
     engine->frames[0] = engine->filling;
     engine->released = 0;
     engine->filled = 0;
+    atomic_store(&engine->evaluated, 0);
+    atomic_store(&engine->frames_counted, 0);
     memset(engine->done, 0, sizeof engine->done);
     engine->filling->duration_before = 0.0;
     engine->filling->first_row = engine->fed;
@@ -201,6 +205,30 @@ static uint64_t decided_frames(const imp_engine *engine, int level, uint64_t bel
     return decided;
 }
 
+/* All frames that are evaluated go to the reductions. Where another thread is at it already, that one goes on with them,
+ * unless they must be through now. */
+static imp_status count_frames(imp_engine *engine, bool must_wait, imp_error *error)
+{
+    if (engine->is_shared && must_wait)
+        pthread_mutex_lock(&engine->counting);
+    else if (engine->is_shared && pthread_mutex_trylock(&engine->counting) != 0)
+        return IMP_OK;
+    for (uint64_t number = atomic_load(&engine->frames_counted);
+         engine->status == IMP_OK && number < atomic_load_explicit(&engine->evaluated, memory_order_acquire); number++) {
+        engine->status = count_frame(engine, engine->frames[number % IMP_FRAMES], &engine->error);
+        atomic_store_explicit(&engine->frames_counted, number + 1, memory_order_release);
+    }
+    const imp_status status = engine->status;
+    if (status != IMP_OK) {
+        atomic_store(&engine->has_failed, true);
+        if (error != NULL)
+            *error = engine->error;
+    }
+    if (engine->is_shared)
+        pthread_mutex_unlock(&engine->counting);
+    return status;
+}
+
 static imp_status advance(imp_engine *engine, imp_error *error)
 {
     imp_status status = IMP_OK;
@@ -211,9 +239,12 @@ static imp_status advance(imp_engine *engine, imp_error *error)
             ready = decided_frames(engine, level, engine->done[level - 1]);
         while (engine->done[level] < ready && status == IMP_OK) {
             status = evaluate_level(engine, level, engine->done[level], error);
-            if (level == last && status == IMP_OK)
-                status = count_frame(engine, engine->frames[engine->done[level] % IMP_FRAMES], error);
             engine->done[level]++;
+            if (level == last && status == IMP_OK) {
+                atomic_store_explicit(&engine->evaluated, engine->done[level], memory_order_release);
+                if (!engine->is_shared)
+                    status = count_frames(engine, true, error);
+            }
         }
     }
     return status;
@@ -227,14 +258,18 @@ imp_status imp_engine_complete_frame(imp_engine *engine, imp_error *error)
     imp_frame_prepare(full);
     engine->filled++;
     imp_status status = advance(engine, error);
+    const uint64_t done = engine->done[engine->levels - 1];
+    if (status == IMP_OK && engine->is_shared &&
+        (atomic_load(&engine->has_failed) || done >= atomic_load(&engine->frames_counted) + IMP_FRAMES_UNCOUNTED))
+        status = count_frames(engine, true, error);
     if (status != IMP_OK)
         return status;
-    if (engine->filled - engine->done[engine->levels - 1] >= IMP_FRAMES - 1)
+    if (engine->filled - done >= IMP_FRAMES_WAITING)
         return imp_fail(error, IMP_LIMIT, NULL,
                         "lasting has to look ahead over more than %d rows; ask for a shorter time, or resample first",
                         IMP_COLUMNS_WAITING_ROWS);
     imp_frame **place = &engine->frames[engine->filled % IMP_FRAMES];
-    if (engine->done[engine->levels - 1] > engine->released) {
+    if (atomic_load_explicit(&engine->frames_counted, memory_order_acquire) > engine->released) {
         /* a frame that nothing waits for is used again: few stay in the cache */
         imp_frame **released = &engine->frames[engine->released++ % IMP_FRAMES];
         *place = *released;
@@ -351,7 +386,8 @@ imp_status imp_engine_flush(imp_engine *engine, imp_error *error)
     imp_frame_prepare(frame);
     engine->filled++;
     engine->fill = 0;
-    return advance(engine, error);
+    const imp_status status = advance(engine, error);
+    return status == IMP_OK ? count_frames(engine, true, error) : status;
 }
 
 /* --- runs --- */
@@ -361,6 +397,11 @@ static imp_status take_block(void *context, imp_log_block *block, imp_error *err
     return imp_engine_feed(context, block, error);
 }
 
+static void count_block(void *context)
+{
+    count_frames(context, false, NULL);
+}
+
 imp_status imp_columns_run(imp_columns *columns, imp_log *log, imp_error *error)
 {
     imp_engine *engine;
@@ -368,7 +409,9 @@ imp_status imp_columns_run(imp_columns *columns, imp_log *log, imp_error *error)
     if (status != IMP_OK)
         return status;
     memset(&columns->faults, 0, sizeof columns->faults);
-    status = imp_log_run(log, take_block, engine, error);
+    /* an allocator of the caller's is never called by two threads at once, nor are the caller's rows handed out by several */
+    engine->is_shared = imp_log_threads(log) > 1 && columns->allocator == NULL && columns->tap == NULL;
+    status = imp_log_run_staged(log, take_block, engine->is_shared ? count_block : NULL, engine, error);
     if (status == IMP_OK)
         status = imp_engine_flush(engine, error);
     imp_log_faults_append(&columns->faults, imp_log_faults_of(log), 0);

@@ -88,6 +88,10 @@ const char *imp_log_cell_read(const char *at, const char *end, char separator, c
                               imp_log_cell *cell);
 
 /* imp_log_run for a piece of a log, which may be without a usable row; and what is then said of the whole. */
+/* `then` (may be NULL) is called behind every take by the thread that did it, at the same time as another's take. */
+typedef void (*imp_log_then)(void *context);
+imp_status imp_log_run_staged(imp_log *log, imp_log_take take, imp_log_then then, void *context, imp_error *error);
+size_t imp_log_threads(const imp_log *log);
 imp_status imp_log_run_piece(imp_log *log, imp_log_take take, void *context, imp_error *error);
 imp_status imp_log_nothing_left(const imp_log_header *header, const imp_log_faults *faults, char decimal, imp_error *error);
 

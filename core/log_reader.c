@@ -344,6 +344,7 @@ static imp_status work_init(const imp_log *log, imp_log_work *work, imp_error *e
 typedef struct run {
     imp_log *log;
     imp_log_take take;
+    imp_log_then then;
     void *context;
     pthread_mutex_t reading, turning;
     pthread_cond_t turned;
@@ -446,6 +447,8 @@ static void work_through(run *all, imp_log_work *work)
         if (status != IMP_OK)
             stop(all, status, &error);
         pass_turn(all);
+        if (all->then != NULL && status == IMP_OK)
+            all->then(all->context);
     }
 }
 
@@ -528,10 +531,16 @@ static void run_on_threads(run *all, imp_log_work *works, size_t threads)
     pthread_mutex_destroy(&all->reading);
 }
 
-imp_status imp_log_run_piece(imp_log *log, imp_log_take take, void *context, imp_error *error)
+size_t imp_log_threads(const imp_log *log)
 {
-    size_t threads = log->options.threads > 1 ? (size_t)log->options.threads : 1, made = 0;
-    threads = threads < IMP_LOG_MOST_THREADS ? threads : IMP_LOG_MOST_THREADS;
+    const size_t threads = log->options.threads > 1 ? (size_t)log->options.threads : 1;
+    return threads < IMP_LOG_MOST_THREADS ? threads : IMP_LOG_MOST_THREADS;
+}
+
+static imp_status run_piece(imp_log *log, imp_log_take take, imp_log_then then, void *context, imp_error *error)
+{
+    const size_t threads = imp_log_threads(log);
+    size_t made = 0;
     imp_status status = rewind_log(log, error);
     if (status != IMP_OK)
         return status;
@@ -546,7 +555,7 @@ imp_status imp_log_run_piece(imp_log *log, imp_log_take take, void *context, imp
     for (; made < threads && status == IMP_OK; made += status == IMP_OK)
         status = work_init(log, &works[made], error);
     if (status == IMP_OK) {
-        run all = {.log = log, .take = take, .context = context};
+        run all = {.log = log, .take = take, .then = then, .context = context};
         run_on_threads(&all, works, threads);
         log->faults.bytes = log->bytes;
         status = all.status;
@@ -559,10 +568,20 @@ imp_status imp_log_run_piece(imp_log *log, imp_log_take take, void *context, imp
     return status;
 }
 
-imp_status imp_log_run(imp_log *log, imp_log_take take, void *context, imp_error *error)
+imp_status imp_log_run_piece(imp_log *log, imp_log_take take, void *context, imp_error *error)
 {
-    const imp_status status = imp_log_run_piece(log, take, context, error);
+    return run_piece(log, take, NULL, context, error);
+}
+
+imp_status imp_log_run_staged(imp_log *log, imp_log_take take, imp_log_then then, void *context, imp_error *error)
+{
+    const imp_status status = run_piece(log, take, then, context, error);
     return status == IMP_OK && !any_value(&log->header, &log->faults)
                ? imp_log_nothing_left(&log->header, &log->faults, log->format.decimal, error)
                : status;
+}
+
+imp_status imp_log_run(imp_log *log, imp_log_take take, void *context, imp_error *error)
+{
+    return imp_log_run_staged(log, take, NULL, context, error);
 }

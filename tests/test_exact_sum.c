@@ -182,6 +182,58 @@ static void both_sets_of_loops_give_the_same_bits(void **state)
         const imp_extent p = plain->select(a, mask, rows, x), w = wide->select(a, mask, rows, y);
         assert_true(p.count == w.count && p.least == w.least && p.greatest == w.greatest);
     }
+    for (size_t rows = 0; rows < 300; rows++) {
+        const imp_conversion by = {.text_divisor = 10.0, .divisor = rows % 2 == 0 ? 0.0 : 60000.0, .factor = 1e5, .offset = (double)(rows % 3)};
+        uint64_t p[5] = {0}, w[5] = {0};
+        plain->ones(mask, rows, p);
+        wide->ones(mask, rows, w);
+        assert_memory_equal(p, w, sizeof p);
+        for (size_t i = 0; i < rows; i++)
+            assert_int_equal(p[i / 64] >> i % 64 & 1, mask[i] == 1.0);
+        memcpy(x, a, sizeof a);
+        memcpy(y, a, sizeof a);
+        plain->convert(x, rows, &by);
+        wide->convert(y, rows, &by);
+        for (size_t i = 0; i < rows; i++) {
+            const double scaled = rows % 2 == 0 ? a[i] / 10.0 * 1e5 : a[i] / 10.0 / 60000.0;
+            assert_true(a[i] != a[i] ? x[i] != x[i] && y[i] != y[i] : x[i] == scaled + by.offset && y[i] == x[i]);
+        }
+    }
+}
+
+static void values_under_a_mask_add_up_to_the_same_whatever_was_guessed(void **state)
+{
+    (void)state;
+    static double values[1500], mask[1500];
+    uint64_t seed = 9;
+    int exponent = 0;
+    for (int kind = 0; kind < 40; kind++) {
+        const size_t count = kind % 2 == 0 ? 1500 : (size_t)(kind * 7 % 90);
+        imp_exact_sum one_by_one, at_once;
+        imp_extent found;
+        double least = HUGE_VAL, greatest = -HUGE_VAL;
+        uint64_t present = 0;
+        char expected[IMP_EXACT_TEXT_SIZE], got[IMP_EXACT_TEXT_SIZE];
+        imp_exact_sum_init(&one_by_one);
+        imp_exact_sum_init(&at_once);
+        for (size_t i = 0; i < count; i++) {
+            const double u = any_double(&seed), size = kind % 8 < 5 ? 1.0 : kind % 8 == 5 ? 1e-310 : kind % 8 == 6 ? 1e-20 : 1e290;
+            values[i] = i % 13 == 5 ? (double)NAN : kind % 5 == 0 ? (double)(i % 50) * size : u * 1e-3 * size;
+            if (!isfinite(values[i]))
+                values[i] = 1.0;
+            mask[i] = i % 3 == 0 ? 1.0 : i % 3 == 1 ? 0.0 : (double)NAN;
+            if (values[i] != values[i] || (kind % 3 != 0 && mask[i] != 1.0))
+                continue;
+            imp_exact_sum_add(&one_by_one, values[i]);
+            least = fmin(least, values[i]);
+            greatest = fmax(greatest, values[i]);
+            present++;
+        }
+        exponent = kind % 4 == 0 ? 900 - 50 * kind : exponent; /* a bad guess now and then */
+        imp_exact_sum_add_where(&at_once, values, kind % 3 != 0 ? mask : NULL, count, &exponent, &found);
+        assert_string_equal(imp_exact_sum_write(&at_once, got, sizeof got), imp_exact_sum_write(&one_by_one, expected, sizeof expected));
+        assert_true(found.count == present && found.least == least && found.greatest == greatest);
+    }
 }
 
 /* (2^53 - 1)^2 = 2^106 - 2^54 + 1 */
@@ -239,6 +291,7 @@ int main(void)
         cmocka_unit_test(order_grouping_and_text_do_not_matter),
         cmocka_unit_test(blocks_add_up_as_single_values_do),
         cmocka_unit_test(both_sets_of_loops_give_the_same_bits),
+        cmocka_unit_test(values_under_a_mask_add_up_to_the_same_whatever_was_guessed),
         cmocka_unit_test(products_are_exact),
         cmocka_unit_test(overflow_is_kept_and_not_undone),
         cmocka_unit_test(foreign_texts_are_refused),
