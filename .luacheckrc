@@ -12,5 +12,6 @@ files["scripts/logs"] = { read_globals = { "event", "fact", "tighten", "silence"
 files["scripts/templates"] = { read_globals = declarations }
 files["examples"] = { read_globals = { "rule", "tighten", "silence", "replace", "calculator", "case", "event", "fact" } }
 files["tests/cookbook"] = { read_globals = declarations }
+files["tests/bench/log_rules.lua"] = { read_globals = { "event" } }
 files["tests/api"] = { read_globals = { "imp" } }
 files["tests/lua"] = { read_globals = { "host", "q", "imp" } }

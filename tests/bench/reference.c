@@ -12,13 +12,19 @@ enum { TRIGGER, ISO_TEMPERATURE, RESIN_TEMPERATURE, HOSE_TEMPERATURE, ISO_PRESSU
 
 static const double scales[COLUMNS] = {1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.001, 0.001, 1, 1, 0.1, 0.01};
 
+/* Unbroken rows in which something holds. */
+typedef struct run {
+    double since, reach; /* since < 0: none is open */
+    long events;         /* those that lasted */
+} run;
+
 typedef struct totals {
     double least[COLUMNS], greatest[COLUMNS], sum[COLUMNS];
     double spraying_sum[COLUMNS], spraying_least[COLUMNS], spraying_greatest[COLUMNS];
     double logged, spraying, recirculating, idle, iso_volume, resin_volume, iso_pumped, resin_pumped;
     double imbalance_sum, imbalance_least, imbalance_greatest, below, inside, above;
-    double off_ratio_since, off_balance_since, cold_since;
-    long rows, spraying_rows, sprays, off_ratio_events, off_balance_events, cold_events;
+    run off_ratio, off_balance, cold;
+    long rows, spraying_rows, sprays;
     int was_spraying;
 } totals;
 
@@ -37,16 +43,18 @@ static long digits(const char **at)
     return value;
 }
 
-static void event(int is_on, double time, double duration, double *since, long *events)
+/* A row that it holds in goes on with the run; any other row, and a gap in time, ends it. */
+static void event(int is_on, double time, double duration, double lasting, run *open)
 {
     if (is_on) {
-        if (*since < 0)
-            *since = time;
-        return;
+        if (open->since < 0)
+            open->since = time;
+        open->reach = time + duration;
+        if (duration > 0)
+            return;
     }
-    if (*since >= 0 && time - *since >= duration)
-        ++*events;
-    *since = -1;
+    open->events += open->since >= 0 && open->reach - open->since >= lasting;
+    open->since = -1;
 }
 
 static void account(totals *all, double time, double next_time, const double *value)
@@ -93,10 +101,10 @@ static void account(totals *all, double time, double next_time, const double *va
         all->idle += duration;
     }
     const double ratio = value[ISO_FLOW] / value[RESIN_FLOW];
-    event(spraying && fabs(ratio - 1) > 0.05, time, 5, &all->off_ratio_since, &all->off_ratio_events);
-    event(spraying && fabs(imbalance) > 0.1, time, 5, &all->off_balance_since, &all->off_balance_events);
-    event(value[HOSE_TEMPERATURE] < 45, time, 60, &all->cold_since, &all->cold_events);
-    all->was_spraying = spraying;
+    event(spraying && fabs(ratio - 1) > 0.05, time, duration, 5, &all->off_ratio);
+    event(spraying && fabs(imbalance) > 0.1, time, duration, 5, &all->off_balance);
+    event(value[HOSE_TEMPERATURE] < 45, time, duration, 60, &all->cold);
+    all->was_spraying = spraying && duration > 0;
 }
 
 static double days(long year, long month, long day)
@@ -114,7 +122,7 @@ static long two(const char *p)
 int main(int count, char **arguments)
 {
     static char buffer[BUFFER + 1];
-    static totals all = {.off_ratio_since = -1, .off_balance_since = -1, .cold_since = -1, .imbalance_least = INFINITY,
+    static totals all = {.off_ratio.since = -1, .off_balance.since = -1, .cold.since = -1, .imbalance_least = INFINITY,
                          .imbalance_greatest = -INFINITY};
     const int file = open(count > 1 ? arguments[1] : "/dev/stdin", O_RDONLY);
     double value[COLUMNS], last[COLUMNS], last_time = -1, day_start = 0;
@@ -156,7 +164,7 @@ int main(int count, char **arguments)
            "off_balance_events %ld\ncold_events %ld\n",
            all.rows, all.sprays, all.spraying, all.recirculating, all.idle, all.iso_volume / 60, all.resin_volume / 60,
            all.iso_volume / all.resin_volume, all.imbalance_sum / (double)all.spraying_rows, all.below,
-           all.off_ratio_events, all.off_balance_events, all.cold_events);
+           all.off_ratio.events, all.off_balance.events, all.cold.events);
     printf("mean %.6f %.6f %.6f\n", all.sum[ISO_PRESSURE] / (double)all.rows, all.sum[ISO_TEMPERATURE] / (double)all.rows,
            all.spraying_sum[ISO_PRESSURE] / (double)all.spraying_rows);
     return 0;
