@@ -179,7 +179,7 @@ return function(results)
   local t = view.t
   local self = setmetatable({ results = results, view = view, t = t, lines = {}, parts_seen = {} }, writer)
   self:add("")
-  self:add(t("prejob"):upper() .. ": " .. said.verdict(t, results))
+  self:add(wrap.capitals(t("prejob")) .. ": " .. said.verdict(t, results))
   self:add("")
   self:add(wrap.lines((results.job.name or t "unnamed") .. (results.job.date and (", " .. results.job.date) or ""), "", ""))
   self:add(t "stage" .. ": " .. t(results.stage) .. ".")

@@ -5,6 +5,11 @@ local wrap = {}
 
 wrap.width = 100
 
+-- Capitals beyond ASCII that the languages of the message tables write.
+local capitals = { ["á"] = "Á", ["é"] = "É", ["í"] = "Í", ["ó"] = "Ó", ["ú"] = "Ú", ["ü"] = "Ü", ["ñ"] = "Ñ" }
+
+function wrap.capitals(text) return (text:upper():gsub(utf8.charpattern, capitals)) end
+
 function wrap.columns(text) return utf8.len(text) or #text end
 
 -- Last byte of the line that begins at byte `at` and has room for so many columns; a longer word stands out.

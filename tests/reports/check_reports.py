@@ -318,6 +318,8 @@ def second_language():
         html = run(ORCHARD / "job.json", "--report", report, "--format", "html", "--language", "es")
         proves(f"{report}: the page says that it is Spanish", "<html lang=es>" in html)
         proves(f"{report}: dates stay ISO", "2031-04-17" in html)
+    heads = [run(ORCHARD / "job.json", "--report", report, "--language", "es").split("\n")[1] for report in REPORTS[:3]]
+    proves("Spanish headings are capitals, accented ones too", all(head == head.upper() for head in heads) and heads[0].startswith("COMPROBACIÓN"), heads)
     bad = run(ORCHARD / "bad-day.json", "--format", "html", "--language", "es")
     proves("the verdict is Spanish", "<strong>ALTO</strong>" in bad)
     proves("so is what became of a rule", "No se cumple: Presión bien ajustada" in bad and "Not met" not in bad)

@@ -67,7 +67,7 @@ end
 
 return function(document)
   local t, lines = document.view.t, { "" }
-  lines[2] = document.title:upper() .. (document.verdict and ": " .. (document.verdict_word or t("verdict " .. document.verdict)) or "")
+  lines[2] = wrap.capitals(document.title) .. (document.verdict and ": " .. (document.verdict_word or t("verdict " .. document.verdict)) or "")
   lines[3] = ""
   for _, fact in ipairs(document.facts) do lines[#lines + 1] = wrap.lines(fact[2], wrap.padded(fact[1] .. ":", 14) .. " ", string.rep(" ", 15)) end
   if document.verdict_text then lines[#lines + 1] = wrap.lines(document.verdict_text, "", "") end
