@@ -159,7 +159,8 @@ return function(results)
   return {
     report = "set-up sheet", title = t "set_up", view = view, one_page = true, verdict = results.verdict, verdict_word = verdict_word,
     first = t:list "first_cautions",
-    verdict_text = t(verdict_texts[results.verdict] or "sheet_stop", verdict_word) .. " " .. t "stage" .. ": " .. t(results.stage) .. ". " .. said.counts(t, results) .. ".",
+    verdict_text = may_start and results.stage == "plan" and said.meaning(t, results)
+      or t(verdict_texts[results.verdict] or "sheet_stop", verdict_word) .. " " .. t "stage" .. ": " .. t(results.stage) .. ". " .. said.counts(t, results) .. ".",
     facts = page.job_facts(t, results, 90), blocks = blocks, footer = t("footer", results.version or ""),
     data = { job = results.job, verdict = results.verdict, stage = results.stage, version = results.version, readings = read.data,
              withheld = not may_start, not_known = read.unknown, profiles = may_start and results.profiles or nil, cautions = results.cautions },

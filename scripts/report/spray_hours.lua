@@ -20,7 +20,7 @@ end
 
 -- "Surface is clear of the dew point: 1.8 K, at least 3.0 K"
 local function reason(t, outcome, system)
-  local title = t:title(outcome)
+  local title = said.title(t, outcome)
   if outcome.value and outcome.limit then
     local limit = outcome.verdict == "caution" and outcome.caution_limit or outcome.limit
     return ("%s: %s, %s %s"):format(title, display.show(outcome.value, system), said.limit_kind(t, outcome), display.show(limit, system))

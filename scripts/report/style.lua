@@ -77,6 +77,7 @@ footer { margin-top: 2rem; border-top: 1px solid var(--line); padding-top: .5rem
   p { orphans: 3; widows: 3; } thead { display: table-header-group; }
   figure { max-width: 125mm; } figure details, details:not([open]) { display: none; }
   .wide { overflow: visible; }
+  .grouped th, .grouped td { padding-top: .1rem; padding-bottom: .1rem; }
   body.sheet { font-size: 7.2pt; line-height: 1.17; }
   .sheet h1 { margin-bottom: .1rem; font-size: 8pt; } .sheet h2 { margin: .25rem 0 .05rem; padding: 0; font-size: 8pt; border-bottom-width: 1px; }
   .sheet .verdict { margin-bottom: .2rem; padding: .1rem .5rem; border-width: 2px; }

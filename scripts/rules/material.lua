@@ -56,7 +56,7 @@ for _, side in ipairs(common.sides) do
       local stock = job.stock
       return stock[side .. "_drums"] * job.material.drum_volume * stock.usable_fraction, "job"
     end,
-    lever = { "stock." .. side .. "_drums", "work.area", "work.thickness" },
+    lever = { { path = "stock." .. side .. "_drums", whole = true }, "work.area", "work.thickness" },
     source = "volume balance",
     advice = "Bring more drums before you start: a different batch in the middle of a job is a different mix.",
   }

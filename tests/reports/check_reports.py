@@ -367,6 +367,18 @@ def planned_and_predicted_flow():
            f"at the planned flow, {planned} L/min; predicted while spraying: {predicted} L/min" in collapsed(run(ORCHARD / "job.json", "--report", "estimate")))
 
 
+def drums_are_whole():
+    findings = json.loads(run(ORCHARD / "bad-day.json", "--format", "json"))["findings"]
+    levers = [lever["value"]["value"] for finding in findings for lever in finding["levers"] if lever["path"] in ("stock.iso_drums", "stock.resin_drums")]
+    # 480.8 L of each side are needed, a drum gives 208 L x 0.96 = 199.7 L: 2.41 drums, so 3
+    proves("what would pass is a whole number of drums, rounded up", levers == [3, 3], levers)
+
+
+def hours_say_what_became_of_a_rule():
+    text = collapsed(run(ORCHARD / "job.json", "--report", "spray-hours"))
+    proves("a rule that keeps an hour from being sprayed is not met", "Not met: " in text and not re.search(r"(?<!Not met: )(?<!Check: )Surface is clear of the dew point: \d", text))
+
+
 def a_go_in_the_office_is_a_go_so_far():
     """In every format and report, English and Spanish; on site nothing of it."""
     for language, so_far, to_come in (("en", "GO SO FAR", "site readings and confirmations are still to come"),
@@ -380,6 +392,8 @@ def a_go_in_the_office_is_a_go_so_far():
                        so_far in run(ORCHARD / "job.json", "--stage", "plan", "--language", language, "--format", form, "--report", report))
 
 
+drums_are_whole()
+hours_say_what_became_of_a_rule()
 verdict_and_cautions_come_first()
 a_go_in_the_office_is_a_go_so_far()
 planned_and_predicted_flow()

@@ -722,7 +722,7 @@ rule("resin-drum-storage", {
 -- 100 m2 x 80 mm x 40 kg/m3/0.9 = 355.6 kg; half of the volume each: 355.6/(1230 + 1180) m3 = 147.5 L of 194 L
 rule("iso-quantity", {
   { "go", "go", {}, check = value("L", 147.5, 0.1) },
-  { "too little", "stop", { ["stock.iso_drums"] = 0.7 }, check = lever("stock.iso_drums", "1", 0.761, 0.001) },
+  { "too little", "stop", { ["stock.iso_drums"] = 0.7 }, check = lever("stock.iso_drums", "1", 1, 0.001) }, -- 0.761 of one, so a whole one
   { "just enough", "go", { ["stock.iso_drums"] = 0.77 } },
   { "missing", "not known", { ["work.thickness"] = gone }, check = missing "work.thickness" },
 })
