@@ -3,24 +3,20 @@
  *
  * Inputs are Lua as text. Beside libFuzzer's own changes of bytes, a mutator of ours works on whole tokens, and puts in
  * statements of the attack corpus, of the libraries and of what `imp` gives: what comes out is nearly a program.
- * Build and run: sh tests/fuzz/run_sandbox.sh [SECONDS] */
-#define _XOPEN_SOURCE 700
+ * The mutator is libFuzzer's: sh tests/fuzz/run.sh 600 sandbox */
 #include <ctype.h>
-#include <stdint.h>
-#include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
 #include <time.h>
 
 #include "catalogue.h"
+#include "fuzz.h"
 #include "sandbox.h"
 #include "../sandbox_attacks.h"
 
-int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 size_t LLVMFuzzerMutate(uint8_t *data, size_t size, size_t most);
+#pragma weak LLVMFuzzerMutate /* only libFuzzer has it, and only libFuzzer asks for it */
 size_t LLVMFuzzerCustomMutator(uint8_t *data, size_t size, size_t most, unsigned seed);
 
-enum { LONGEST_SECONDS = 30, MOST_OUTPUT = 4096 }; /* of one input, with sanitizers on a busy machine; the budget is 1 s */
+enum { LONGEST_SECONDS = 20, MOST_OUTPUT = 4096 }; /* of one input, with sanitizers on a busy machine; the budget is 1 s */
 static const imp_budget budget = {.memory = 4u << 20, .steps = 100000, .seconds = 1.0, .output = MOST_OUTPUT};
 
 /* ---- judging ---- */
@@ -87,10 +83,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
            error.message);
     demand(output.length <= MOST_OUTPUT, "no more is written than may be", "");
     demand(imp_script_used(script).memory <= budget.memory, "no more memory is held than may be", "");
-    if (status != IMP_OK) {
-        demand(memchr(error.message, '\0', sizeof error.message) != NULL, "a message ends", "");
-        demand(error.message[0] != '\0', "an error says something", "");
-    }
+    if (status != IMP_OK)
+        require_error(status, &error);
     if (status == IMP_LIMIT) {
         const size_t before = output.length;
         demand(imp_script_run_text(script, "print 'alive'", 13, "again.lua", 0, &error) == IMP_LIMIT && output.length == before,
@@ -104,7 +98,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 
 /* ---- changing ---- */
 
-static const char *const tokens[] = {
+const char *const fuzz_words[] = {
     "and", "break", "do", "else", "elseif", "end", "false", "for", "function", "goto again", "::again::", "if", "in", "local", "nil", "not",
     "or", "repeat", "return", "then", "true", "until", "while", "+", "-", "*", "/", "//", "%", "^", "#", "&", "~", "|", "<<", ">>", "==", "~=",
     "<=", ">=", "<", ">", "=", "(", ")", "{", "}", "[", "]", ";", ":", ",", ".", "..", "...", "<close>", "<const>", "x", "f", "t", "_G", "_ENV",
@@ -117,7 +111,7 @@ static const char *const tokens[] = {
     "table.unpack", "table.pack", "utf8.char", "utf8.codes", "utf8.offset", "utf8.codepoint", "utf8.len", "math.random", "math.floor",
     "imp.column", "imp.stats.cusum", "imp.stats.ewma", "imp.solve_for", "imp.sweep", "imp.uncertainty", "imp.sensitivity", "imp.sheet", "imp.explain",
     "imp.sorted_pairs", "imp.path", "imp.exact", "imp.log.open", "calculator", "__index", "__newindex", "__call", "__close", "__eq", "__lt", "__len",
-    "__concat", "__tostring", "__name", "__metatable", "__mode", "__pairs", ":to 'bar'", ":value '1'", ":abs()", ":quantile(0.5)", ":rolling(q '5 s')",
+    "__concat", "__tostring", "__name", "__metatable", "__mode", "__pairs", ":to 'bar'", ":value '1'", ":abs()", ":quantile(0.5)", ":rolling(q '5 s')", NULL,
 };
 
 /* Statements that are right, or nearly: %s is the id of a calculation. */
@@ -144,7 +138,7 @@ static const char *const statements[] = {
     "calculation = e.id, with = w })) ",
 };
 
-enum { TOKENS = sizeof tokens / sizeof tokens[0], STATEMENTS = sizeof statements / sizeof statements[0], LONGEST_PIECE = 1024 };
+enum { TOKENS = sizeof fuzz_words / sizeof fuzz_words[0] - 1, STATEMENTS = sizeof statements / sizeof statements[0], LONGEST_PIECE = 1024 };
 
 static unsigned next_random(unsigned *state)
 {
@@ -158,7 +152,7 @@ static size_t choose_piece(unsigned *state, char *piece)
     const unsigned kind = next_random(state) % 8;
     int length;
     if (kind < 5)
-        length = snprintf(piece, LONGEST_PIECE, " %s ", tokens[next_random(state) % TOKENS]);
+        length = snprintf(piece, LONGEST_PIECE, " %s ", fuzz_words[next_random(state) % TOKENS]);
     else if (kind == 5)
         length = snprintf(piece, LONGEST_PIECE, " %s ", attacks[next_random(state) % ATTACK_COUNT].text);
     else {
