@@ -388,29 +388,74 @@ static int refuse_entry(lua_State *L)
                           id, nearest != NULL ? nearest : "");
 }
 
-/* Push the group's table, made on first use, from the module's table at index. */
-static void push_group(lua_State *L, int index, const char *id, size_t length)
+/* Whether an id is that of an entry in the group. */
+static bool is_in_group(const char *id, const char *group, size_t length)
 {
-    lua_pushlstring(L, id, length);
-    lua_pushvalue(L, -1);
-    if (lua_rawget(L, index) == LUA_TTABLE) {
-        lua_remove(L, -2);
-        return;
-    }
-    lua_pop(L, 1);
+    return strncmp(id, group, length) == 0 && id[length] == '.';
+}
+
+/* Push a new group with all its entries. */
+static void push_group(lua_State *L, const char *group, size_t length)
+{
+    imp_lua *lua = imp_lua_open(L);
+    const size_t count = imp_catalogue_count();
     lua_newtable(L);
+    for (size_t i = 0; i < count; i++) {
+        const imp_calc *calc = imp_catalogue_at(i);
+        if (!is_in_group(calc->id, group, length))
+            continue;
+        lua_pushstring(L, calc->id + length + 1);
+        lua_pushlightuserdata(L, lua);
+        lua_pushlightuserdata(L, (void *)calc); /* never written through */
+        lua_pushcclosure(L, call_entry, 2);
+        lua_rawset(L, -3);
+    }
     lua_createtable(L, 0, 2); /* metatable */
-    lua_pushlightuserdata(L, imp_lua_open(L));
-    lua_pushvalue(L, -4); /* the group's name */
+    lua_pushlightuserdata(L, lua);
+    lua_pushlstring(L, group, length);
     lua_pushcclosure(L, refuse_entry, 2);
     lua_setfield(L, -2, "__index");
     lua_pushboolean(L, 0);
     lua_setfield(L, -2, "__metatable");
     lua_setmetatable(L, -2);
+}
+
+/* Put the group into the module's table at index, and leave it on the stack too. */
+static void make_group(lua_State *L, int module, const char *group, size_t length)
+{
+    push_group(L, group, length);
+    lua_pushlstring(L, group, length);
     lua_pushvalue(L, -2);
-    lua_pushvalue(L, -2);
-    lua_rawset(L, index);
-    lua_remove(L, -2);
+    lua_rawset(L, module);
+}
+
+bool imp_catalogue_push_group(lua_State *L, int module, const char *name)
+{
+    const size_t count = imp_catalogue_count(), length = strlen(name);
+    for (size_t i = 0; i < count; i++)
+        if (is_in_group(imp_catalogue_at(i)->id, name, length)) {
+            make_group(L, module, name, length);
+            return true;
+        }
+    return false;
+}
+
+void imp_catalogue_make_groups(lua_State *L, int module)
+{
+    const size_t count = imp_catalogue_count();
+    luaL_checkstack(L, 8, "too many values");
+    for (size_t i = 0; i < count; i++) {
+        const char *id = imp_catalogue_at(i)->id, *dot = strchr(id, '.');
+        if (dot == NULL)
+            continue;
+        lua_pushlstring(L, id, (size_t)(dot - id));
+        const bool is_new = lua_rawget(L, module) == LUA_TNIL;
+        lua_pop(L, 1);
+        if (is_new) {
+            make_group(L, module, id, (size_t)(dot - id));
+            lua_pop(L, 1);
+        }
+    }
 }
 
 static const luaL_Reg functions[] = {
@@ -418,20 +463,5 @@ static const luaL_Reg functions[] = {
 
 void imp_catalogue_open(lua_State *L)
 {
-    const int module = lua_gettop(L);
-    imp_lua *lua = imp_lua_open(L);
     imp_set_functions(L, functions);
-    for (size_t i = 0; i < imp_catalogue_count(); i++) {
-        const imp_calc *calc = imp_catalogue_at(i);
-        const char *dot = strchr(calc->id, '.');
-        if (dot == NULL)
-            continue;
-        push_group(L, module, calc->id, (size_t)(dot - calc->id));
-        lua_pushstring(L, dot + 1);
-        lua_pushlightuserdata(L, lua);
-        lua_pushlightuserdata(L, (void *)calc); /* never written through */
-        lua_pushcclosure(L, call_entry, 2);
-        lua_rawset(L, -3);
-        lua_pop(L, 1);
-    }
 }

@@ -5,8 +5,14 @@
 
 #include "state.h"
 
-/* Put a table for each group (climate, hose, ...) and catalogue, explain, sheet into the table on top of the stack. */
+/* Put catalogue, explain and sheet into the table on top of the stack. The groups (climate, hose, ...) are made when they are
+ * asked for: most scripts use a few, and a check opens many states. */
 void imp_catalogue_open(lua_State *L);
+/* Make the group of this name, put it into the module's table at stack index `module` and push it; false, and nothing is
+ * pushed, when there is none. */
+bool imp_catalogue_push_group(lua_State *L, int module, const char *name);
+/* Make all that are not there yet. */
+void imp_catalogue_make_groups(lua_State *L, int module);
 
 /* The calculation at index, an id or a declared calculator; raises "function: expected ..." when it is neither. */
 const imp_calc *imp_calc_check(lua_State *L, const char *function, int index);

@@ -17,6 +17,17 @@ imp_column_box *imp_column_test(lua_State *L, int index)
     return box != NULL && lua_rawlen(L, index) >= sizeof *box && box->mark == &metatable_key ? box : NULL;
 }
 
+static void make_metatables(lua_State *L);
+
+/* Before a column is made: it must not hold a day before it has what releases it. */
+static void prepare(lua_State *L)
+{
+    luaL_checkstack(L, 8, "too many values");
+    if (lua_rawgetp(L, LUA_REGISTRYINDEX, &metatable_key) == LUA_TNIL)
+        make_metatables(L);
+    lua_pop(L, 1);
+}
+
 static void set_metatable(lua_State *L)
 {
     lua_rawgetp(L, LUA_REGISTRYINDEX, &metatable_key);
@@ -25,6 +36,7 @@ static void set_metatable(lua_State *L)
 
 void imp_column_push(lua_State *L, imp_day *day, imp_column column, const imp_unit *unit)
 {
+    prepare(L);
     imp_column_box *box = lua_newuserdatauv(L, sizeof *box, 0);
     *box = (imp_column_box){.mark = &metatable_key, .day = day, .column = column, .unit = unit};
     box->kind = imp_columns_kind(day->columns, column);
@@ -39,6 +51,7 @@ imp_column_box *imp_column_push_memory(lua_State *L, size_t count, imp_dimension
         imp_raise_text(L, "column: at most %d values", MOST_VALUES);
     if (imp_lua_known(L)->script != NULL)
         imp_spend(L, count);
+    prepare(L);
     imp_column_box *box = lua_newuserdatauv(L, sizeof *box + count * sizeof(double), 0);
     memset(box, 0, sizeof *box);
     box->mark = &metatable_key;
@@ -229,9 +242,9 @@ static const luaL_Reg methods[] = {
 
 static const luaL_Reg functions[] = {{"column", column_make}, {"is_column", is_column}, {NULL, NULL}};
 
-void imp_column_open(lua_State *L)
+/* The metatables of columns and of their answers and spans. Most scripts have no column. */
+static void make_metatables(lua_State *L)
 {
-    imp_set_functions(L, functions);
     lua_newtable(L);
     imp_set_functions(L, metamethods);
     imp_set_functions(L, imp_column_operators);
@@ -248,6 +261,11 @@ void imp_column_open(lua_State *L)
     imp_set_functions(L, imp_column_answer_methods);
     lua_pushcclosure(L, column_index, 2);
     lua_setfield(L, -2, "__index");
-    lua_rawsetp(L, LUA_REGISTRYINDEX, &metatable_key);
     imp_column_answers_open(L);
+    lua_rawsetp(L, LUA_REGISTRYINDEX, &metatable_key); /* last: all are there, or none */
+}
+
+void imp_column_open(lua_State *L)
+{
+    imp_set_functions(L, functions);
 }

@@ -27,8 +27,19 @@ imp_day *imp_day_test(lua_State *L, int index)
     return box != NULL && lua_rawlen(L, index) == sizeof *box && box->mark == &day_key ? box->day : NULL;
 }
 
+static void make_metatable(lua_State *L);
+
+static void prepare(lua_State *L)
+{
+    luaL_checkstack(L, 8, "too many values");
+    if (lua_rawgetp(L, LUA_REGISTRYINDEX, &day_key) == LUA_TNIL)
+        make_metatable(L);
+    lua_pop(L, 1);
+}
+
 static day_box *push_box(lua_State *L)
 {
+    prepare(L);
     day_box *box = lua_newuserdatauv(L, sizeof *box, 0);
     *box = (day_box){&day_key, NULL};
     lua_rawgetp(L, LUA_REGISTRYINDEX, &day_key);
@@ -110,6 +121,7 @@ static void check_granted(lua_State *L, const char *path)
 /* imp.log.open keeps count of a state's open logs, which hold files and buffers. */
 static void count_open(lua_State *L)
 {
+    prepare(L);
     lua_rawgetp(L, LUA_REGISTRYINDEX, &open_key);
     lua_Integer open = 0;
     for (lua_pushnil(L); lua_next(L, -2) != 0; lua_pop(L, 1)) {
@@ -472,12 +484,15 @@ static const luaL_Reg methods[] = {{"column", day_column},
 static const luaL_Reg metamethods[] = {
     {"__gc", day_collect}, {"__close", day_close}, {"__tostring", day_tostring}, {NULL, NULL}};
 
-void imp_log_open_library(lua_State *L)
+/* The metatable of logs, and the list of those that are open. Most scripts have none. */
+static void make_metatable(lua_State *L)
 {
-    static const luaL_Reg functions[] = {{"open", log_open}, {NULL, NULL}};
+    lua_newtable(L); /* weak: the open logs of this state */
     lua_newtable(L);
-    imp_set_functions(L, functions);
-    lua_setfield(L, -2, "log");
+    lua_pushliteral(L, "k");
+    lua_setfield(L, -2, "__mode");
+    lua_setmetatable(L, -2);
+    lua_rawsetp(L, LUA_REGISTRYINDEX, &open_key);
     lua_newtable(L);
     imp_set_functions(L, metamethods);
     lua_pushboolean(L, 0);
@@ -489,11 +504,13 @@ void imp_log_open_library(lua_State *L)
     imp_set_functions(L, methods);
     lua_pushcclosure(L, day_index, 2);
     lua_setfield(L, -2, "__index");
-    lua_rawsetp(L, LUA_REGISTRYINDEX, &day_key);
-    lua_newtable(L); /* weak: the open logs of this state */
+    lua_rawsetp(L, LUA_REGISTRYINDEX, &day_key); /* last: both are there, or none */
+}
+
+void imp_log_open_library(lua_State *L)
+{
+    static const luaL_Reg functions[] = {{"open", log_open}, {NULL, NULL}};
     lua_newtable(L);
-    lua_pushliteral(L, "k");
-    lua_setfield(L, -2, "__mode");
-    lua_setmetatable(L, -2);
-    lua_rawsetp(L, LUA_REGISTRYINDEX, &open_key);
+    imp_set_functions(L, functions);
+    lua_setfield(L, -2, "log");
 }

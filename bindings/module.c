@@ -48,6 +48,33 @@ static bool key_less(lua_State *L, int a, int b, void *context)
     return imp_key_less(L, a, b, NULL);
 }
 
+static int module_next(lua_State *L)
+{
+    lua_settop(L, 2);
+    return lua_next(L, 1) != 0 ? 2 : 1; /* at the end it has taken the key, and nil stands there */
+}
+
+/* pairs(imp): with the groups that nobody has asked for yet */
+static int module_pairs(lua_State *L)
+{
+    luaL_checktype(L, 1, LUA_TTABLE);
+    imp_catalogue_make_groups(L, 1);
+    lua_pushcfunction(L, module_next);
+    lua_pushvalue(L, 1);
+    lua_pushnil(L);
+    return 3;
+}
+
+/* Whether the table at index is what luaopen_impinge gives. */
+static bool is_module(lua_State *L, int index)
+{
+    if (luaL_getmetafield(L, index, "__pairs") == LUA_TNIL)
+        return false;
+    const bool is_ours = lua_tocfunction(L, -1) == module_pairs;
+    lua_pop(L, 1);
+    return is_ours;
+}
+
 /* imp.sorted_pairs(t): like pairs, numbers first, then texts in the order of their bytes */
 static int module_sorted_pairs(lua_State *L)
 {
@@ -56,6 +83,8 @@ static int module_sorted_pairs(lua_State *L)
         return imp_raise_text(L, "sorted_pairs: expected a table, got %s",
                               imp_value_described(L, imp_lua_here(L), 1, got, sizeof got));
     lua_settop(L, 1);
+    if (is_module(L, 1))
+        imp_catalogue_make_groups(L, 1);
     lua_newtable(L);
     lua_Integer count = 0;
     for (lua_pushnil(L); lua_next(L, 1) != 0; lua_pop(L, 1)) {
@@ -75,13 +104,16 @@ static int module_sorted_pairs(lua_State *L)
     return 1;
 }
 
-/* Reading a name that the module hasn't got: upvalue 2 is the module's table. */
-static int refuse_name(lua_State *L)
+/* Reading a name that the module hasn't got, or not yet: upvalue 2 is the module's table. */
+static int find_name(lua_State *L)
 {
     const char *name = lua_type(L, 2) == LUA_TSTRING ? lua_tostring(L, 2) : "?";
     const char *nearest = NULL;
     int least = 3;
     lua_settop(L, 2);
+    if (imp_catalogue_push_group(L, lua_upvalueindex(2), name))
+        return 1;
+    imp_catalogue_make_groups(L, lua_upvalueindex(2));
     for (lua_pushnil(L); lua_next(L, lua_upvalueindex(2)) != 0; lua_pop(L, 1)) {
         const int distance = imp_name_distance(lua_tostring(L, 3), name, least);
         if (distance < least) {
@@ -113,11 +145,13 @@ int luaopen_impinge(lua_State *L)
     lua_setfield(L, -2, "version");
     lua_pushinteger(L, IMP_API_LEVEL);
     lua_setfield(L, -2, "api_level");
-    lua_createtable(L, 0, 2);
+    lua_createtable(L, 0, 3);
     lua_pushlightuserdata(L, imp_lua_open(L));
     lua_pushvalue(L, -3);
-    lua_pushcclosure(L, refuse_name, 2);
+    lua_pushcclosure(L, find_name, 2);
     lua_setfield(L, -2, "__index");
+    lua_pushcfunction(L, module_pairs);
+    lua_setfield(L, -2, "__pairs");
     lua_pushboolean(L, 0);
     lua_setfield(L, -2, "__metatable");
     lua_setmetatable(L, -2);

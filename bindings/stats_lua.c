@@ -2,6 +2,7 @@
 
 #include <math.h>
 
+#include "catalogue_lua.h"
 #include "column_lua.h"
 #include "stats.h"
 
@@ -214,14 +215,8 @@ static void set_function(lua_State *L, const char *name, lua_CFunction function)
 
 void imp_stats_open(lua_State *L)
 {
-    lua_pushliteral(L, "stats");
-    if (lua_rawget(L, -2) != LUA_TTABLE) {
-        lua_pop(L, 1);
-        lua_newtable(L);
-        lua_pushliteral(L, "stats");
-        lua_pushvalue(L, -2);
-        lua_rawset(L, -4);
-    }
+    if (!imp_catalogue_push_group(L, lua_gettop(L), "stats")) /* beside the catalogue's entries */
+        luaL_error(L, "no entries for stats");
     set_function(L, "individuals", stats_individuals);
     set_function(L, "ewma", stats_ewma);
     set_function(L, "cusum", stats_cusum);

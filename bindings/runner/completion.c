@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "catalogue_lua.h"
 #include "sandbox_libraries.h"
 
 enum { LONGEST_NAME = 120 };
@@ -50,6 +51,7 @@ static int collect(lua_State *L)
 {
     completion *names = lua_touserdata(L, 1);
     lua_rawgetp(L, LUA_REGISTRYINDEX, &imp_module_key);
+    imp_catalogue_make_groups(L, lua_gettop(L));
     if (!collect_table(L, names, "imp.", true))
         return luaL_error(L, "out of memory");
     return 0;
