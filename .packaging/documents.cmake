@@ -5,7 +5,7 @@ set_target_properties(write_documents PROPERTIES RUNTIME_OUTPUT_DIRECTORY ${PROJ
 target_include_directories(write_documents PRIVATE ${PROJECT_SOURCE_DIR}/bindings/runner ${PROJECT_SOURCE_DIR}/bindings)
 target_link_libraries(write_documents PRIVATE core_static project_rules PkgConfig::LUA)
 if(EDITLINE_FOUND)
-  target_link_libraries(write_documents PRIVATE ${EDITLINE_LINK_LIBRARIES})
+  target_link_libraries(write_documents PRIVATE ${CMAKE_DL_LIBS})
 endif()
 
 # written_from_tables(NAME SOURCES ... ARGUMENTS ...): the build's folder NAME, made anew when a source changes.
