@@ -51,7 +51,10 @@ static bool key_less(lua_State *L, int a, int b, void *context)
 static int module_next(lua_State *L)
 {
     lua_settop(L, 2);
-    return lua_next(L, 1) != 0 ? 2 : 1; /* at the end it has taken the key, and nil stands there */
+    if (lua_next(L, 1) != 0)
+        return 2;
+    lua_pushnil(L);
+    return 1;
 }
 
 /* pairs(imp): with the groups that nobody has asked for yet */

@@ -70,6 +70,14 @@ fails(function() return imp.heat.hose_tap{ section_resistance = q "0.3 ohm", sec
 fails(function() return imp.electrical.running_cost{ power = q "1 kW", time = q "1 h", energy_price = q "1 EUR/kWh", fuel_price = q "1 USD/L",
   specific_consumption = q "0.3 L/kWh" } end, "another amount is in")
 
+-- groups are made when they are asked for, and looking through the module is asking for all
+local seen, in_order = {}, {}
+for name, value in pairs(imp) do seen[name] = type(value) end
+for name in imp.sorted_pairs(imp) do in_order[#in_order + 1] = name end
+assert(seen.climate == "table" and seen.yield == "table" and seen.stats == "table" and seen.q == "function" and seen.version == "string")
+for i, name in ipairs(in_order) do assert(seen[name] and (i == 1 or in_order[i - 1] < name), name) end
+assert(imp.hose == imp.hose and imp.hose.fill == imp.hose.fill)
+
 -- what can be asked
 local ids = imp.catalogue()
 assert(#ids > 50)
