@@ -175,7 +175,8 @@ local function run(options)
   report.job, report.cautions, report.version = job_of(), cautions, imp.version
   report.units = options.units or host.job() and host.job().display_units or "si"
   report.exit_code = exit_code(report)
-  host.write(require("report.log_" .. (options.format or "text"))(report))
+  local text = require("report.log_" .. (options.format or "text"))(report, host.write)
+  if text then host.write(text) end
   return report.exit_code
 end
 

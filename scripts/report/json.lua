@@ -12,44 +12,71 @@ local function number(value)
   end
 end
 
-local encode
-
 local function is_array(value)
   return #value > 0 or next(value) == nil
 end
 
-local function encode_table(value, indent)
+local put_value
+
+local function put_array(put, value, indent)
   local inner = indent .. "  "
-  local parts = {}
-  if is_array(value) then
-    for _, item in ipairs(value) do parts[#parts + 1] = inner .. encode(item, inner) end
-    if #parts == 0 then return "[]" end
-    return "[\n" .. table.concat(parts, ",\n") .. "\n" .. indent .. "]"
+  for i, item in ipairs(value) do
+    put((i == 1 and "[\n" or ",\n") .. inner)
+    put_value(put, item, inner)
   end
-  local keys = {}
-  for key in pairs(value) do keys[#keys + 1] = key end
-  table.sort(keys)
-  for _, key in ipairs(keys) do
-    parts[#parts + 1] = inner .. escape.json(key) .. ": " .. encode(value[key], inner)
-  end
-  return "{\n" .. table.concat(parts, ",\n") .. "\n" .. indent .. "}"
+  put(#value == 0 and "[]" or "\n" .. indent .. "]")
 end
 
-function encode(value, indent)
+local function put_object(put, value, indent)
+  local inner, keys = indent .. "  ", {}
+  for key in pairs(value) do keys[#keys + 1] = key end
+  table.sort(keys)
+  for i, key in ipairs(keys) do
+    put((i == 1 and "{\n" or ",\n") .. inner .. escape.json(key) .. ": ")
+    put_value(put, value[key], inner)
+  end
+  put("\n" .. indent .. "}")
+end
+
+-- A function stands for the value that it returns when its turn comes, so that long lists need not all be there at once.
+function put_value(put, value, indent)
+  if type(value) == "function" then value = value() end
+  local kind = type(value)
   if imp.is_quantity(value) then
     local unit = value:unit()
-    return string.format('{"value": %s, "unit": %s}', number(value:value(unit)), escape.json(unit))
-  end
-  local kind = type(value)
-  if kind == "number" then return number(value) end
-  if kind == "boolean" then return tostring(value) end
-  if kind == "table" then return encode_table(value, indent) end
-  return escape.json(value)
+    put(string.format('{"value": %s, "unit": %s}', number(value:value(unit)), escape.json(unit)))
+  elseif kind == "number" then put(number(value))
+  elseif kind == "boolean" then put(tostring(value))
+  elseif kind ~= "table" then put(escape.json(value))
+  elseif is_array(value) then put_array(put, value, indent)
+  else put_object(put, value, indent) end
 end
 
 local json = {}
 
-function json.encode(value) return encode(value, "") .. "\n" end
+local piece = 16384 -- bytes
+
+-- Hands the text to `write` in pieces.
+function json.write(value, write)
+  local parts, length = {}, 0
+  local function put(text)
+    parts[#parts + 1] = text
+    length = length + #text
+    if length >= piece then
+      write(table.concat(parts))
+      parts, length = {}, 0
+    end
+  end
+  put_value(put, value, "")
+  put "\n"
+  write(table.concat(parts))
+end
+
+function json.encode(value)
+  local pieces = {}
+  json.write(value, function(text) pieces[#pieces + 1] = text end)
+  return table.concat(pieces)
+end
 
 -- What is beside the results and no part of them.
 local aside = { view = true }

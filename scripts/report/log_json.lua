@@ -6,8 +6,11 @@ local function plain_series(series)
   if not series then return nil end
   local made = {}
   for name, points in imp.sorted_pairs(series) do
-    made[name] = { time = points.time:values(), count = points.count:values(), mean = points.mean:values(), min = points.min:values(),
-                   max = points.max:values(), unit = points.mean:unit() }
+    local lists = { unit = points.mean:unit() }
+    for _, key in ipairs { "time", "count", "mean", "min", "max" } do
+      lists[key] = function() return points[key]:values() end
+    end
+    made[name] = lists
   end
   return made
 end
@@ -22,7 +25,8 @@ end
 
 local chart_columns = { centre = true, lower = true, upper = true, moving_range = true, moving_range_upper = true }
 
-return function(report)
+-- Years of logs make a long report: it goes to `write` piece by piece.
+return function(report, write)
   local document = copy(report, { kind = true, day = true, days = true, units = true, charts = true })
   document.impinge, document.report = 1, report.kind
   document.charts = {}
@@ -41,5 +45,5 @@ return function(report)
     document.days = {}
     for i, day in ipairs(report.days) do document.days[i] = copy(plain_day(day), { series = true }) end
   end
-  return json.encode(document)
+  json.write(document, write)
 end

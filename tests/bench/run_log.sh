@@ -2,7 +2,7 @@
 # impinge log beside its peers, the same summary with the same results: sh tests/bench/run_log.sh [ROWS] [--install]
 # The yardstick is reference.c, which knows the layout and checks nothing. Peers: mawk, gawk, Miller, Lua, LuaJIT, pandas (Debian),
 # DuckDB (npm); --install fetches those that are missing, and without it they are "not here". Peers' programs: peer_log.*.
-# Of quick programs the best of five turns counts, with all of them taking turns; slow ones run once.
+# Of quick programs the best of TURNS (5) turns counts, with all of them taking turns; slow ones run once.
 set -eu
 cd "$(dirname "$0")/../.."
 rows=5000000
@@ -42,7 +42,7 @@ missing() { printf '%s\n' "$1" >> "$work/missing"; }
 : > "$work/missing"
 
 impinge=build/bin/impinge
-for turn in 1 2 3 4 5; do
+for turn in $(seq "${TURNS:-5}"); do
   timed reference "$work/reference" "$log"
   timed impinge "$impinge" log "$log"
   timed impinge-2-threads "$impinge" log --threads 2 "$log"
