@@ -26,14 +26,15 @@ end
 
 local function warn(message) io.stderr:write(message, "\n") end
 
--- The time that a point of the charts stands for: by the size of the file, so that a long one does not take more memory.
+-- The time that a point of the charts stands for: by the size of the file, so that a long one does not take more memory. At
+-- a row a second there are some 2000 points at most.
 local function period_of(options, path)
   if options.period then return imp.q(options.period) end
   local size, seconds = 0, 60
   for _, file in ipairs(options.join and options.files or { path }) do
-    size = size + (host.file_size(file) or 1e8 + 1) -- a pipe may be any length
+    size = size + (host.file_size(file) or 6e8 + 1) -- a pipe may be any length
   end
-  for _, step in ipairs { { 10e6, 600 }, { 100e6, 3600 }, { 1e9, 21600 }, { 10e9, 86400 } } do
+  for _, step in ipairs { { 10e6, 600 }, { 100e6, 3600 }, { 600e6, 21600 }, { 3.6e9, 86400 } } do
     if size > step[1] then seconds = step[2] end
   end
   return imp.q(seconds, "s")
