@@ -249,7 +249,8 @@ imp_status imp_value_read(imp_value_reader *reader, const imp_param *row, int in
     lua_State *const L = reader->L;
     imp_value read = {.number = 0.0};
     imp_status status = IMP_OK;
-    if (!lua_checkstack(L, 16))
+    const bool is_nested = row->kind != IMP_NUMBER && row->kind != IMP_CHOICE; /* those two need no room of their own */
+    if (is_nested && !lua_checkstack(L, 16))
         return imp_fail(reader->error, IMP_MEMORY, row->name, "out of memory");
     switch (row->kind) {
     case IMP_NUMBER:

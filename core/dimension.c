@@ -8,20 +8,18 @@ enum { MOST_HALVES = 64 };
 
 static const struct {
     const char *text;
-    int8_t whole[IMP_BASE_COUNT];
+    imp_dimension dimension;
 } kinds[] = {
-#define X(identifier, text, ...) {text, {__VA_ARGS__}},
+#define X(identifier, text, m, kg, s, K, A, mol, cd, money)                                                            \
+    {text, {{2 * (m), 2 * (kg), 2 * (s), 2 * (K), 2 * (A), 2 * (mol), 2 * (cd), 2 * (money)}, ""}},
     IMP_NAMED_DIMENSION_LIST(X)
 #undef X
 };
 
 imp_dimension imp_dimension_of(imp_named_dimension name)
 {
-    imp_dimension dimension = {{0}, ""};
-    if ((unsigned)name < IMP_NAMED_DIMENSION_COUNT)
-        for (int base = 0; base < IMP_BASE_COUNT; base++)
-            dimension.halves[base] = (int8_t)(2 * kinds[name].whole[base]);
-    return dimension;
+    const imp_dimension none = {{0}, ""};
+    return (unsigned)name < IMP_NAMED_DIMENSION_COUNT ? kinds[name].dimension : none;
 }
 
 const char *imp_dimension_name(imp_named_dimension name)
