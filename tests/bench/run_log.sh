@@ -120,10 +120,11 @@ awk '
     if (!($1 in wall) || $4 < wall[$1]) wall[$1] = $4
     if ($5 > peak[$1]) peak[$1] = $5
 }
+function ratio(of) { return of["reference"] > 0 ? sprintf("%.2f", of[n] / of["reference"]) : "" } # too few rows to tell
 END {
     for (i = 1; i <= count; i++) {
         n = order[i]
-        printf "| %s | %.2f | %.2f | %.2f | %.2f | %.2f | %.2f | %.1f |\n", n, user[n], system_time[n], wall[n], user[n] / user["reference"], cpu[n] / cpu["reference"], wall[n] / wall["reference"], peak[n] / 1024
+        printf "| %s | %.2f | %.2f | %.2f | %s | %s | %s | %.1f |\n", n, user[n], system_time[n], wall[n], ratio(user), ratio(cpu), ratio(wall), peak[n] / 1024
     }
 }' "$work/turns"
 sed 's/.*/| & | not here | | | | | | |/' "$work/missing"
