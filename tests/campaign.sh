@@ -8,7 +8,7 @@ top=$(cd "$(dirname "$0")/.." && pwd)
 seconds=${1:-600} minutes=${2:-15} every=${3:-37}
 logs=$top/build-campaign
 table=$logs/table.txt
-open=0
+open=0 missing=""
 mkdir -p "$logs"
 : >"$table"
 
@@ -18,7 +18,7 @@ part() {
   shift 2
   if [ ! -e "$script" ]; then
     printf '%-10s not here: %s\n' "$name" "${script#"$top"/}" >>"$table"
-    open=1
+    missing=" of what was run"
     return
   fi
   echo "campaign: $name ($(date '+%H:%M'))"
@@ -39,5 +39,5 @@ grep -h '^soak:' "$logs/soak.log" 2>/dev/null | sed 's/^/           /' >>"$table
 echo
 echo "campaign of $(date '+%Y-%m-%d'), $(git -C "$top" log -1 --format=%h 2>/dev/null):"
 cat "$table"
-if [ "$open" -eq 0 ]; then echo "nothing is open"; else echo "something is open: see ${logs#"$top"/}/"; fi
+if [ "$open" -eq 0 ]; then echo "nothing$missing is open"; else echo "something is open: see ${logs#"$top"/}/"; fi
 exit "$open"
