@@ -100,7 +100,7 @@ static void blame_compute(computation *run, imp_status status)
 static bool read_result(lua_State *L, computation *run, size_t output, int index)
 {
     const imp_param *row = &run->own->calc.outputs[output];
-    imp_error error;
+    imp_error error = {.status = IMP_OK};
     lua_pushnil(L);
     imp_value_reader reader = {.L = L, .lua = imp_lua_known(L), .anchor = lua_gettop(L), .error = &error};
     const imp_status status = imp_value_read(&reader, row, index, &run->call->out[output]);

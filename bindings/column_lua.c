@@ -224,7 +224,7 @@ static int column_later(lua_State *L)
         return imp_raise_text(L, "later: a column in memory answers at once");
     imp_column_check_open(L, box->day);
     imp_column_push(L, box->day, box->column, box->unit);
-    imp_column_test(L, -1)->is_later = true;
+    ((imp_column_box *)lua_touserdata(L, -1))->is_later = true;
     return 1;
 }
 

@@ -46,7 +46,9 @@ typedef struct place {
 
 static place place_of(lua_State *L, const char *verb, const operand *a, const operand *b)
 {
-    const imp_column_box *first = a->box != NULL ? a->box : b->box;
+    const imp_column_box *first = a->box != NULL ? a->box : b != NULL ? b->box : NULL;
+    if (first == NULL) /* an operator of columns is called for a column */
+        imp_raise_text(L, "cannot %s: expected a column", verb);
     const imp_column_box *second = a->box != NULL && b != NULL ? b->box : NULL;
     place where = {.day = first->day, .count = first->count};
     imp_error error;

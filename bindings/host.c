@@ -164,7 +164,7 @@ static int host_date(lua_State *L)
 {
     const imp_host *host = imp_host_here(L);
     const imp_node *date = host->settings.job != NULL ? imp_node_find(host->settings.job, "date", NULL) : NULL;
-    lua_pushstring(L, imp_node_has_value(date) && date->text != NULL ? date->text : host->settings.date);
+    lua_pushstring(L, date != NULL && imp_node_has_value(date) && date->text != NULL ? date->text : host->settings.date);
     return 1;
 }
 
@@ -334,10 +334,8 @@ static overlay *read_overlays(lua_State *L, const imp_host *host, size_t *count,
     *count = 0;
     if (lua_isnoneornil(L, 2))
         return NULL;
-    if (lua_type(L, 2) != LUA_TTABLE || host->settings.job == NULL) {
+    if (lua_type(L, 2) != LUA_TTABLE || host->settings.job == NULL)
         imp_raise_text(L, "call: overlays are a table from paths of the job to values");
-        return NULL;
-    }
     for (lua_pushnil(L); lua_next(L, 2) != 0; lua_pop(L, 1)) {
         if (lua_type(L, -2) != LUA_TSTRING)
             imp_raise_text(L, "call: overlays are a table from paths of the job to values");
@@ -355,7 +353,7 @@ static overlay *read_overlays(lua_State *L, const imp_host *host, size_t *count,
 
 static void apply(const overlay *overlays, size_t count)
 {
-    for (size_t i = 0; i < count; i++)
+    for (size_t i = 0; overlays != NULL && i < count; i++)
         *overlays[i].node = overlays[i].changed;
 }
 

@@ -199,6 +199,7 @@ static void push_spans(lua_State *L, const imp_column_box *mask, int values_at)
         if (count == IMP_SPAN_VALUES || box == NULL || lua_type(L, -2) != LUA_TSTRING)
             imp_raise_text(L, "the values of an event are a list of at most %d: { { \"label\", column }, ... }",
                            IMP_SPAN_VALUES);
+        /* cppcheck-suppress arrayIndexOutOfBoundsCond; imp_raise_text does not return */
         values[count++] = box; /* the rule's list holds it */
         lua_pushvalue(L, -2);
         lua_rawseti(L, labels, i);

@@ -322,6 +322,7 @@ static void read_windows(lua_State *L, int index, imp_log_summary_options *optio
         imp_log_window *window = &options->windows[options->window_count++];
         if (column == NULL)
             imp_raise_text(L, "windows: each needs a column");
+        /* cppcheck-suppress nullPointerRedundantCheck; imp_raise_text does not return */
         snprintf(window->column, sizeof window->column, "%s", column);
         window->low = window_end(L, at, "low");
         window->high = window_end(L, at, "high");

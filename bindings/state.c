@@ -60,7 +60,8 @@ int imp_raise(lua_State *L, const imp_error *error)
     lua_rawsetp(L, LUA_REGISTRYINDEX, &raised_key);
     lua_pushinteger(L, (lua_Integer)error->status);
     lua_rawsetp(L, LUA_REGISTRYINDEX, &raised_status_key);
-    return lua_error(L);
+    for (;;)
+        lua_error(L); /* which never returns, but its header does not say so */
 }
 
 imp_status imp_raised_status(lua_State *L, int index)
@@ -84,5 +85,6 @@ int imp_raise_text(lua_State *L, const char *format, ...)
     imp_push_position(L);
     lua_pushstring(L, text);
     lua_concat(L, 2);
-    return lua_error(L);
+    for (;;)
+        lua_error(L); /* which never returns, but its header does not say so */
 }

@@ -47,12 +47,12 @@ void imp_set_functions(lua_State *L, const luaL_Reg *functions);
 /* Push "script.lua:7: " for the innermost Lua function that is running, or "". */
 void imp_push_position(lua_State *L);
 /* Raise "script.lua:7: place: message". Never returns; int so that `return imp_raise(...)` reads well. */
-int imp_raise(lua_State *L, const imp_error *error);
+_Noreturn int imp_raise(lua_State *L, const imp_error *error);
 /* The status with which imp_raise raised the error value at index; IMP_SCRIPT when something else raised it. */
 imp_status imp_raised_status(lua_State *L, int index);
 #if defined(__GNUC__)
 __attribute__((format(printf, 2, 3)))
 #endif
-int imp_raise_text(lua_State *L, const char *format, ...);
+_Noreturn int imp_raise_text(lua_State *L, const char *format, ...);
 
 #endif

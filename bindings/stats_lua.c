@@ -22,6 +22,7 @@ static values read_values(lua_State *L, const char *function)
                        read.column != NULL ? "a column of a log"
                                            : imp_value_described(L, imp_lua_here(L), 1, got, sizeof got));
     lua_settop(L, 2);
+    /* cppcheck-suppress nullPointerRedundantCheck; imp_raise_text does not return */
     const size_t most = read.column->count;
     read.present = lua_newuserdatauv(L, (most + 1) * sizeof *read.present, 0);
     read.places = lua_newuserdatauv(L, (most + 1) * sizeof *read.places, 0);

@@ -433,9 +433,9 @@ imp_status imp_columns_run(imp_columns *columns, imp_log *log, imp_error *error)
 /* One pass over columns in memory of one length. */
 static imp_status run_length(imp_columns *columns, size_t length, imp_error *error)
 {
-    imp_engine *engine;
+    imp_engine *engine = NULL;
     imp_status status = imp_engine_create(columns, length, false, &engine, error);
-    if (status != IMP_OK)
+    if (status != IMP_OK || engine == NULL)
         return status;
     imp_frame *frame = engine->filling;
     for (size_t first = 0; first < length && status == IMP_OK; first += IMP_FRAME_ROWS) {

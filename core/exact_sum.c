@@ -282,6 +282,7 @@ static uint64_t bits_from(const magnitude *from, int first, int count)
         const int at = i / PIECE_BITS, inside = i % PIECE_BITS;
         const int lowest = i - inside < first ? first % PIECE_BITS : 0, taken = inside - lowest + 1;
         const uint64_t word = at >= from->low && at <= from->high ? from->piece[at] : 0;
+        /* cppcheck-suppress [shiftNegative, signConversionCond]; lowest <= inside, so at least one bit is taken */
         bits = (bits << taken) | ((word >> lowest) & ((UINT64_C(1) << taken) - 1));
         i -= taken;
     }

@@ -126,7 +126,7 @@ static imp_status search_distance(vogel_data *data, double *distance, imp_error 
 {
     enum { SCAN_STEPS = 64 };
     const double first = log(1.0), step = (log(5000.0) - first) / SCAN_STEPS;
-    double derivative[SCAN_STEPS + 1];
+    double derivative[SCAN_STEPS + 1] = {0};
     double least = (double)INFINITY;
     size_t best = 0;
     for (size_t i = 0; i <= SCAN_STEPS; i++) {

@@ -427,7 +427,7 @@ static void long_row(imp_log_work *work, const char *at, const char *end, bool h
         return;
     }
     /* the time first: without it the row's other cells are not looked at */
-    imp_log_time time;
+    imp_log_time time = {.seconds = 0.0};
     for (int pass = 0; pass < 2; pass++) {
         int column = 0;
         p = at;

@@ -140,7 +140,7 @@ void imp_rig_init(imp_rig *rig)
             char path[PATH_SIZE];
             const double *number;
             if (locate(&fields[i], side, rig, path, &number))
-                *(double *)((char *)rig + ((const char *)number - (const char *)rig)) = (double)NAN;
+                *(double *)(void *)((char *)rig + ((const char *)number - (const char *)rig)) = (double)NAN;
         }
     for (int side = 0; side < IMP_SIDES; side++) {
         rig->side[side].volumetric_efficiency = rig->side[side].heater_efficiency = 1.0;
@@ -222,7 +222,7 @@ imp_status imp_rig_read(const imp_value *in, imp_rig *rig, imp_error *error)
             const double *number;
             const imp_value *value = locate(&fields[i], side, rig, path, &number) ? input_at(in, path) : NULL;
             if (value != NULL)
-                *(double *)((char *)rig + ((const char *)number - (const char *)rig)) = value->number;
+                *(double *)(void *)((char *)rig + ((const char *)number - (const char *)rig)) = value->number;
         }
     if (!isnan(rig->supply_phases)) /* the choice's index */
         rig->supply_phases = rig->supply_phases == 0.0 ? 1.0 : 3.0;

@@ -159,7 +159,7 @@ imp_status imp_least_squares(const double *matrix, const double *right, size_t r
             return imp_fail(error, IMP_NO_SOLUTION, NULL, "column %zu of the least squares depends on the others",
                             column + 1);
 
-    double solution[IMP_LEAST_SQUARES_COLUMNS];
+    double solution[IMP_LEAST_SQUARES_COLUMNS] = {0};
     for (size_t i = columns; i-- > 0;) {
         solution[i] = work[i][columns];
         for (size_t column = i + 1; column < columns; column++)

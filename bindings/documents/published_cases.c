@@ -21,7 +21,7 @@ imp_status read_cases(const char *folder, const char *room, cJSON **cases, imp_e
     FILE *there = fopen(path, "rb");
     if (there == NULL)
         return IMP_OK;
-    fclose(there);
+    (void)fclose(there);
     const imp_status status = imp_file_read(path, LARGEST_FILE, NULL, &text, &length, error);
     if (status != IMP_OK)
         return status;

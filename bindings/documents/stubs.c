@@ -20,9 +20,7 @@ static void write_comment(output *out, const char *text)
 /* The class that describes the rows of a record: "impinge.hose.run.with.sections". */
 static void class_name(char *name, size_t size, const char *parent, const char *row)
 {
-    size_t used = strlen(parent) < size - 1 ? strlen(parent) : size - 1;
-    memcpy(name, parent, used);
-    snprintf(name + used, size - used, ".%s", row[0] == '$' ? row + 1 : row);
+    snprintf(name, size, "%s.%s", parent, row[0] == '$' ? row + 1 : row);
 }
 
 /* The type of a value that is given (input) or comes back. */

@@ -95,7 +95,7 @@ void options_help(const command_row *command, output *out)
     output_wrapped(out, "", "", command->description, HELP_WIDTH);
     write_options(out, command->bit);
     output_text(out, "\n");
-    output_heading(out,
-                   command->examples[0] != '\0' && strchr(command->examples, '\n')[1] != '\0' ? "Examples" : "Example");
+    const char *first_end = strchr(command->examples, '\n');
+    output_heading(out, first_end != NULL && first_end[1] != '\0' ? "Examples" : "Example");
     output_text(out, command->examples);
 }

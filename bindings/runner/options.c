@@ -123,7 +123,7 @@ static imp_status take_option(parser *parse, const char *word)
         status = check_choice(parse, row, text);
     else if (row->kind == OPTION_NUMBER)
         status = read_number(parse, row, text, &given->number);
-    else if ((row->kind == OPTION_FILE || row->kind == OPTION_TEXT) && text[0] == '\0')
+    else if (text != NULL && row->kind != OPTION_FLAG && text[0] == '\0')
         status = imp_fail(parse->error, IMP_MISSING, parse->place, "%s: expected %s, got an empty text", row->name,
                           row->value);
     if (status == IMP_OK)
