@@ -217,6 +217,103 @@ static void the_same_seed_gives_the_same_draws(void **state)
     imp_arena_free(&arena);
 }
 
+static imp_status same(const imp_call *call)
+{
+    call->out[0].number = call->in[0].number;
+    return IMP_OK;
+}
+
+/* The first outputs of splitmix64 for seed 1234567, as they are published beside its implementations (from memory). */
+static void two_draws_are_those_of_splitmix64_and_box_and_muller(void **state)
+{
+    (void)state;
+    static const uint64_t published[] = {6457827717110365317u, 3203168211198807973u, 9817491932198370423u, 4593380528125082431u};
+    static const imp_param in_rows[] = {{.name = "x", .low = -1e9, .high = 1e9, .help = "x"}};
+    static const imp_param out_rows[] = {{.name = "y", .help = "y", .trend = "+"}};
+    const imp_calc calc = {.id = "test.same", .inputs = in_rows, .input_count = 1, .outputs = out_rows, .output_count = 1, .evaluate = same};
+    const imp_value in[1] = {{.number = 0.0, .given = true}};
+    const double standard[1] = {1.0};
+    double uniform[4], normal[2];
+    imp_uncertainty result;
+    for (int i = 0; i < 4; i++)
+        uniform[i] = ((double)(published[i] >> 11) + 0.5) / 9007199254740992.0;
+    for (int i = 0; i < 2; i++)
+        normal[i] = sqrt(-2.0 * log(uniform[2 * i])) * cos(2.0 * M_PI * uniform[2 * i + 1]);
+    assert_int_equal(imp_calc_uncertainty(&calc, in, standard, 2, 1234567, &result, NULL), IMP_OK);
+    assert_relative(result.mean, (normal[0] + normal[1]) / 2.0, 1e-12);
+    assert_relative(result.simulated, fabs(normal[0] - normal[1]) / sqrt(2.0), 1e-12);
+    assert_relative(result.simulated_error, result.simulated / sqrt(2.0), 1e-12); /* s / sqrt(2 (n - 1)) */
+}
+
+static imp_status without_memory(const imp_call *call)
+{
+    return imp_fail(call->error, IMP_MEMORY, NULL, "out of memory");
+}
+
+/* applies to every second value only */
+static imp_status above_zero(const imp_call *call)
+{
+    if (call->in[0].number < 0.0)
+        return imp_fail(call->error, IMP_NOT_APPLICABLE, NULL, "does not apply");
+    call->out[0].number = 1.0;
+    return IMP_OK;
+}
+
+static void a_failure_that_is_no_refusal_ends_a_search_a_sweep_and_draws(void **state)
+{
+    (void)state;
+    static const imp_param in_rows[] = {{.name = "x", .low = -10.0, .high = 10.0, .help = "x"}};
+    static const imp_param out_rows[] = {{.name = "y", .help = "y", .trend = "+"}};
+    imp_calc calc = {.id = "test.memory", .inputs = in_rows, .input_count = 1, .outputs = out_rows, .output_count = 1, .evaluate = without_memory};
+    const imp_value in[1] = {{.number = 1.0, .given = true}};
+    const double standard[1] = {1.0}, wide[1] = {5.0};
+    double points[3];
+    imp_value results[3];
+    imp_solution found;
+    imp_uncertainty result;
+    assert_int_equal(imp_calc_solve(&calc, in, 0, 0, 1.0, &found, NULL), IMP_MEMORY);
+    assert_int_equal(imp_calc_sweep(&calc, in, 0, 0.0, 1.0, 3, points, results, NULL), IMP_MEMORY);
+    assert_int_equal(imp_calc_uncertainty(&calc, in, standard, 10, 1, &result, NULL), IMP_MEMORY);
+    calc.evaluate = above_zero; /* what does not apply is drawn again, and is a point without a result */
+    assert_int_equal(imp_calc_uncertainty(&calc, in, wide, 100, 1, &result, NULL), IMP_OK);
+    assert_close(result.mean, 1.0, 0.0);
+    assert_int_equal(imp_calc_sweep(&calc, in, 0, -1.0, 1.0, 3, points, results, NULL), IMP_OK);
+    assert_false(results[0].given);
+    assert_true(results[1].given && results[2].given);
+}
+
+static void a_sweep_takes_two_to_ten_thousand_points(void **state)
+{
+    (void)state;
+    static const imp_param in_rows[] = {{.name = "x", .low = 0.0, .high = 1.0, .help = "x"}};
+    static const imp_param out_rows[] = {{.name = "y", .help = "y", .trend = "+"}};
+    const imp_calc calc = {.id = "test.same", .inputs = in_rows, .input_count = 1, .outputs = out_rows, .output_count = 1, .evaluate = same};
+    const imp_value in[1] = {{.given = false}};
+    static double points[10000];
+    static imp_value results[10000];
+    imp_error error;
+    assert_int_equal(imp_calc_sweep(&calc, in, 0, 0.1, 0.7, 1, points, results, &error), IMP_RANGE);
+    assert_string_equal(error.message, "expected 2 to 10000, got 1");
+    assert_int_equal(imp_calc_sweep(&calc, in, 0, 0.1, 0.7, 10001, points, results, &error), IMP_RANGE);
+    for (size_t steps = 2; steps <= 10000; steps += 4999) {
+        assert_int_equal(imp_calc_sweep(&calc, in, 0, 0.1, 0.7, steps, points, results, NULL), IMP_OK);
+        assert_true(points[0] == 0.1 && points[steps - 1] == 0.7);
+        assert_relative(points[1], 0.1 + 0.6 / (double)(steps - 1), 1e-12);
+    }
+}
+
+static void a_spread_is_a_difference_in_the_unit_of_its_value(void **state)
+{
+    (void)state;
+    const imp_param celsius = {.name = "t", .dimension = IMP_TEMPERATURE, .unit = "degC"};
+    const imp_param fahrenheit = {.name = "t", .dimension = IMP_TEMPERATURE, .unit = "degF"};
+    const imp_param length = {.name = "l", .dimension = IMP_LENGTH, .unit = "mm"};
+    assert_string_equal(imp_spread_row(&celsius).unit, "K");
+    assert_string_equal(imp_spread_row(&fahrenheit).unit, "degF_diff");
+    assert_int_equal(imp_spread_row(&fahrenheit).dimension, IMP_TEMPERATURE_DIFFERENCE);
+    assert_string_equal(imp_spread_row(&length).unit, "mm");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -230,6 +327,10 @@ int main(void)
         cmocka_unit_test(elasticities_of_laminar_flow_are_its_exponents),
         cmocka_unit_test(gum_end_gauge_example_is_reproduced_by_both_methods),
         cmocka_unit_test(the_same_seed_gives_the_same_draws),
+        cmocka_unit_test(two_draws_are_those_of_splitmix64_and_box_and_muller),
+        cmocka_unit_test(a_failure_that_is_no_refusal_ends_a_search_a_sweep_and_draws),
+        cmocka_unit_test(a_sweep_takes_two_to_ten_thousand_points),
+        cmocka_unit_test(a_spread_is_a_difference_in_the_unit_of_its_value),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,7 +1,10 @@
 /* Loads on a three-phase supply: phasors, states, diversity. */
 #include "support.h"
 
+#include <complex.h>
+
 #include "catalogue.h"
+#include "electrical_loads.h"
 #include "line_currents.h"
 
 static const double NOT_GIVEN = (double)NAN;
@@ -255,6 +258,34 @@ static void more_than_64_loads_are_refused(void **state)
     assert_relative(out[6].number, 64e3, 1e-12);
 }
 
+/* By definition: one line stands at the supply's voltage; the neutral of two stands between them; three are 120 degrees
+ * apart, in the order L1, L2, L3, and the voltage is that between any two. */
+static void the_lines_of_a_supply_stand_where_their_number_says(void **state)
+{
+    (void)state;
+    imp_load load = load_of(IMP_LOAD_OTHER, IMP_LOAD_L1_N, 1e3);
+    imp_line_supply supply = {.voltage = 230.0, .measured_voltage = NOT_GIVEN, .phases = IMP_SINGLE_PHASE};
+    imp_load_supply found;
+    assert_int_equal(imp_load_supply_of(&supply, &load, 1, IMP_STATE_ALL, &found, NULL), IMP_OK);
+    assert_int_equal(found.lines, 1);
+    assert_close(cabs(found.phase[0] - 230.0), 0.0, 1e-12);
+    load.connection = IMP_LOAD_L1_L2;
+    supply.voltage = 240.0;
+    supply.measured_voltage = 236.0;
+    assert_int_equal(imp_load_supply_of(&supply, &load, 1, IMP_STATE_ALL, &found, NULL), IMP_OK);
+    assert_int_equal(found.lines, 2);
+    assert_close(cabs(found.phase[0] - 118.0), 0.0, 1e-12);
+    assert_close(cabs(found.phase[1] + 118.0), 0.0, 1e-12);
+    supply.phases = IMP_THREE_PHASE;
+    assert_int_equal(imp_load_supply_of(&supply, &load, 1, IMP_STATE_ALL, &found, NULL), IMP_OK);
+    assert_int_equal(found.lines, 3);
+    assert_close(cimag(found.phase[0]), 0.0, 1e-12);
+    for (int line = 0; line < 3; line++)
+        assert_relative(cabs(found.phase[line] - found.phase[(line + 1) % 3]), 236.0, 1e-12);
+    assert_close(cabs(found.phase[0] + found.phase[1] + found.phase[2]), 0.0, 1e-10);
+    assert_true(cimag(found.phase[1]) < 0.0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -273,6 +304,7 @@ int main(void)
         cmocka_unit_test(a_load_outside_its_rows_is_named_by_its_place),
         cmocka_unit_test(a_motor_without_its_power_factor_is_refused),
         cmocka_unit_test(more_than_64_loads_are_refused),
+        cmocka_unit_test(the_lines_of_a_supply_stand_where_their_number_says),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
