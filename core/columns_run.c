@@ -404,9 +404,9 @@ static void count_block(void *context)
 
 imp_status imp_columns_run(imp_columns *columns, imp_log *log, imp_error *error)
 {
-    imp_engine *engine;
+    imp_engine *engine = NULL;
     imp_status status = imp_engine_create(columns, 0, false, &engine, error);
-    if (status != IMP_OK)
+    if (status != IMP_OK || engine == NULL)
         return status;
     memset(&columns->faults, 0, sizeof columns->faults);
     /* an allocator of the caller's is never called by two threads at once, nor are the caller's rows handed out by several */

@@ -1,6 +1,7 @@
 #include "calculation_file.h"
 
 #include <dirent.h>
+#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -79,25 +80,32 @@ static int compare_names(const void *a, const void *b)
     return strcmp(*(char *const *)a, *(char *const *)b);
 }
 
-/* The ids of the stock calculators, which are their files' names, sorted. */
-static size_t stock_names(char *names[MOST_STOCK])
+/* The ids of the stock calculators, which are their files' names, sorted. False: memory ran short, some are not there. */
+static bool stock_names(char *names[MOST_STOCK], size_t *found)
 {
     char folder[FOLDER_SIZE], path[STOCK_PATH_SIZE];
     size_t count = 0;
+    bool complete = true;
+    *found = 0;
     if (find_scripts_folder(folder, sizeof folder, NULL) != IMP_OK)
-        return 0;
+        return true;
     snprintf(path, sizeof path, "%s/calculators", folder);
+    errno = 0;
     DIR *directory = opendir(path);
-    for (struct dirent *entry; directory != NULL && count < MOST_STOCK && (entry = readdir(directory)) != NULL;) {
+    if (directory == NULL)
+        complete = errno != ENOMEM;
+    for (struct dirent *entry; directory != NULL && complete && count < MOST_STOCK && (entry = readdir(directory)) != NULL;) {
         if (!ends_in_lua(entry->d_name) || entry->d_name[0] == '.' || strlen(entry->d_name) > 60)
             continue;
         names[count] = imp_copy_text(NULL, entry->d_name, strlen(entry->d_name) - 4);
-        count += names[count] != NULL;
+        complete = names[count] != NULL;
+        count += complete;
     }
     if (directory != NULL)
         closedir(directory);
     qsort(names, count, sizeof *names, compare_names);
-    return count;
+    *found = count;
+    return complete;
 }
 
 static void free_names(char *names[], size_t count)
@@ -111,7 +119,8 @@ static int refuse_id(const char *id)
 {
     imp_error error;
     char *names[MOST_STOCK];
-    const size_t count = stock_names(names);
+    size_t count;
+    stock_names(names, &count); /* for a hint, what is there will do */
     int least = (int)(strlen(id) / 3) + 2;
     const char *nearest = NULL;
     for (size_t i = 0; i < count; i++) {
@@ -160,8 +169,9 @@ int calculation_exit_code(const calculation *opened, imp_status status)
 int stock_calculations(const options *given, calculation **list, size_t *count)
 {
     char *names[MOST_STOCK];
-    const size_t found = stock_names(names);
-    calculation *made = imp_allocate(NULL, found + 1, sizeof *made);
+    size_t found;
+    const bool complete = stock_names(names, &found);
+    calculation *made = complete ? imp_allocate(NULL, found + 1, sizeof *made) : NULL;
     int code = made != NULL ? EXIT_OK : complain_memory();
     size_t opened = 0;
     for (; code == EXIT_OK && opened < found; opened++) {
