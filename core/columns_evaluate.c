@@ -303,6 +303,7 @@ static imp_status find_never(imp_engine *engine, const imp_node *node, imp_frame
     imp_status status = imp_frame_extent(engine, frame, node->a, &a, error);
     if (status == IMP_OK)
         status = imp_frame_extent(engine, frame, node->b, &b, error);
+    /* cppcheck-suppress uninitStructMember; imp_frame_extent has set it where status is IMP_OK */
     if (status != IMP_OK || a->count < frame->rows || b->count < frame->rows) /* a missing cell is missing in the mask */
         return status;
     switch (node->operation) {

@@ -253,6 +253,7 @@ static imp_status add_to_period(imp_columns *columns, imp_tally *tally, double s
     imp_moments found, *to = is_open ? &tally->open.values[0] : &found;
     if (!is_open)
         imp_moments_init(&found);
+    /* cppcheck-suppress uninitvar; imp_moments_init has set it */
     if (imp_moments_add_where(to, values, mask, rows, &tally->exponent).count == 0 || is_open)
         return IMP_OK;
     const imp_status status = tally->open.is_used ? close_open(columns, tally, error) : IMP_OK;
