@@ -1,4 +1,5 @@
--- Many logs, one CSV line each, as a table for the office. The logs are invented: the first two lines make them.
+-- Many logs, one CSV line each, as a table for the office. The logs are invented: the first two lines make them. Without a job
+-- the volumes come from the flows; impinge log --job takes the counters where the rig says what they count.
 --   impinge run -o day-1.csv examples/make-log.lua seed=1 rows=900
 --   impinge run -o day-2.csv examples/make-log.lua seed=2 rows=900 faults=none start=2031-04-18T07:00:00+02:00
 --   impinge run examples/cookbook/16-batch.lua day-1.csv day-2.csv examples/orchard-store/day.csv
