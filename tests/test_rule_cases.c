@@ -27,11 +27,10 @@ static void cases_that_hold_say_so_in_their_order(void **state)
         "case { rule = 'short', name = 'high', job = { site = { altitude = q '0.3 km' } }, verdict = 'stop', value = q '300 m',\n"
         "  passes = { ['site.altitude'] = q '100 m' }, within = q '1 m' }\n"
         "case { rule = 'short', name = 'office', stage = 'plan', job = {}, verdict = 'to be read on site' }\n"
-        "case { rule = 'thrower', name = 'throws', job = { crew = 1 }, verdict = 'stop', reason = 'cannot add' }\n"
         "case { rule = 'plug-rating', name = 'of the standard rules', job = {}, verdict = 'not known' }\n");
     assert_string_equal(result.err, "");
     assert_string_equal(result.out, "ok      two: alone\nok      two: case 2\nok      two: silent\nok      short: high\nok      short: office\n"
-                                    "ok      thrower: throws\nok      plug-rating: of the standard rules\n7 of 7 cases hold\n");
+                                    "ok      plug-rating: of the standard rules\n6 of 6 cases hold\n");
     assert_int_equal(result.code, 0);
     done(&result);
 }
@@ -59,6 +58,35 @@ static void cases_that_fail_say_what_came_instead(void **state)
     assert_contains(result.out, "FAILED  two: field: job: crews: ");
     assert_contains(result.out, "FAILED  two: unit: job: site.altitude: expected a length");
     assert_contains(result.out, "ok      two: holds\n1 of 9 cases hold\n");
+    done(&result);
+}
+
+/* A script that fails is a stop in a check, so that a case which expects a stop would otherwise hide a broken rule. */
+static void case_whose_script_fails_never_holds(void **state)
+{
+    (void)state;
+    run_result result = test_of(
+        "case { rule = 'thrower', name = 'stop', job = { crew = 1 }, verdict = 'stop' }\n"
+        "case { rule = 'thrower', name = 'reason', job = { crew = 1 }, verdict = 'stop', reason = 'cannot add' }\n"
+        "case { rule = 'two', name = 'holds', job = { crew = 1 }, verdict = 'stop' }\n");
+    assert_int_equal(result.code, 2);
+    assert_contains(result.out, "FAILED  thrower: stop: the rule's script failed: cases.lua:6: ");
+    assert_contains(result.out, "cannot add");
+    assert_contains(result.out, "FAILED  thrower: reason: the rule's script failed: cases.lua:6: ");
+    assert_contains(result.out, "ok      two: holds\n1 of 3 cases hold\n");
+    done(&result);
+}
+
+static void check_says_to_correct_a_script_that_fails(void **state)
+{
+    (void)state;
+    write_file("thrower.lua", "rule { id = 'thrower', title = 'Throws (invented)', group = 'work', stage = 'plan', at_most = q '1',\n"
+                              "  compute = function(job) return job.crew + q '1 m' end, source = 'practice', advice = 'Send another person.' }\n");
+    run_result result = shell("impinge check " IMP_SOURCE_FOLDER "/examples/orchard-store/job.json --rules thrower.lua");
+    assert_int_equal(result.code, 2);
+    assert_contains(result.out, "the rule's script failed: ");
+    assert_contains(result.out, "Do      Correct the script");
+    assert_null(strstr(result.out, "Send another person"));
     done(&result);
 }
 
@@ -93,8 +121,12 @@ static void endless_case_ends_by_the_budget(void **state)
     (void)state;
     run_result result = test_of("rule { id = 'endless', title = 'Endless (invented)', group = 'work', stage = 'plan', at_most = q '1',\n"
                                 "  compute = function() while true do end end, source = 'practice' }\n"
-                                "case { rule = 'endless', job = {}, verdict = 'stop', reason = 'used up its budget' }\n");
-    assert_int_equal(result.code, 0); /* as in the check: a rule that throws is a stop, and the others are judged */
+                                "case { rule = 'endless', job = {}, verdict = 'stop', reason = 'used up its budget' }\n"
+                                "case { rule = 'plug-rating', name = 'judged behind it', job = {}, verdict = 'not known' }\n");
+    assert_int_equal(result.code, 2);
+    assert_contains(result.out, "FAILED  endless: case 1: the rule's script failed: ");
+    assert_contains(result.out, "used up its budget");
+    assert_contains(result.out, "ok      plug-rating: judged behind it\n");
     done(&result);
 }
 
@@ -124,6 +156,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(cases_that_hold_say_so_in_their_order),
         cmocka_unit_test(cases_that_fail_say_what_came_instead),
+        cmocka_unit_test(case_whose_script_fails_never_holds),
+        cmocka_unit_test(check_says_to_correct_a_script_that_fails),
         cmocka_unit_test(wrong_declarations_are_refused_in_one_sentence),
         cmocka_unit_test(endless_case_ends_by_the_budget),
         cmocka_unit_test(check_leaves_cases_alone),

@@ -179,6 +179,9 @@ local function placed(rule, message)
   return ("%s:%d: %s"):format(rule.file, rule.line, rest or message)
 end
 
+-- The rule's own advice would answer a value that nobody knows.
+local correct_the_script = "Correct the script: what this rule looks after is not judged until it runs."
+
 -- The verdict on a rule and all that belongs to it, without the rule's own texts. A rule that throws is a stop;
 -- a mistaken declaration goes on to whoever called.
 function evaluate.outcome(rule, stage, overlays, record)
@@ -188,7 +191,7 @@ function evaluate.outcome(rule, stage, overlays, record)
   if not ok then
     if fault.message(message) then error(message, 0) end
     message = placed(rule, tostring(message))
-    outcome = { verdict = "stop", advice = rule.advice, parts = {}, script_error = message,
+    outcome = { verdict = "stop", advice = correct_the_script, parts = {}, script_error = message,
                 reason = "the rule's script failed: " .. message }
   end
   return outcome, context

@@ -44,6 +44,10 @@ end
 local function faults_of(case, finding)
   local faults = {}
   local function add(text) faults[#faults + 1] = text end
+  if finding.script_error then -- whatever the case expects: nothing was judged
+    add("the rule's script failed: " .. finding.script_error)
+    return faults
+  end
   if finding.verdict ~= case.verdict then
     add(("it is %s (%s), expected %s"):format(finding.verdict, tostring(finding.reason), case.verdict))
     return faults
