@@ -107,11 +107,9 @@ static void accept_quantity(imp_reader *r, size_t at, const imp_param *row, cons
 {
     imp_error error = {.status = IMP_OK};
     char written[SHOWN_SIZE];
-    if (!imp_dimension_same(quantity->dimension, imp_dimension_of(row->dimension))) {
-        if (imp_dimension_is_pure(quantity->dimension))
-            refuse_bare_number(r, at, row, item, node->text);
-        else
-            imp_reader_refuse_found(r, at, IMP_DIMENSION_MISMATCH, imp_dimension_name(row->dimension), item, "");
+    const bool is_same = imp_dimension_same(quantity->dimension, imp_dimension_of(row->dimension));
+    if (!is_same && imp_dimension_is_pure(quantity->dimension)) {
+        refuse_bare_number(r, at, row, item, node->text);
         return;
     }
     if (imp_param_accept(row, quantity, found(r, at, item, written), &node->number, &error) != IMP_OK)

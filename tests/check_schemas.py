@@ -25,12 +25,14 @@ FIELDS = "fields against each other"
 FILE = "the fault is in the file that this one names"
 
 ONLY_THE_READER = {
+    "job-coulomb.json": DIMENSION,
     "job-currency.json": "the list of currencies",
     "job-date-does-not-exist.json": "the calendar, where formats are not asserted",
     "job-difference-for-reading.json": DIMENSION,
     "job-dimension-for-pure.json": DIMENSION,
     "job-decimal-comma.json": "the grammar of quantities is only sketched in a pattern",
     "job-display-units.json": "which texts are names of files",
+    "job-farad.json": DIMENSION,
     "job-file-missing.json": FILE,
     "job-file-not-json.json": FILE,
     "job-file-wrong-kind.json": FILE,

@@ -102,6 +102,16 @@ static void wrong_inputs_are_refused_in_one_sentence(void **state)
         {"impinge calc climate.dew_point", 3, NULL, "climate.dew_point: missing air_temperature, relative_humidity\n"},
         {"impinge calc climate.dew_point air_temperature='20 degC' relative_humidity='140 %'", 3, NULL,
          "climate.dew_point: relative_humidity: 140 % is above 100 %\n"},
+        {"impinge calc climate.dew_point air_temperature='4 C' relative_humidity='50 %'", 3, NULL,
+         "climate.dew_point: air_temperature: expected a temperature such as \"20 degC\", got \"4 C\"; C is coulomb: write \"4 degC\"\n"},
+        {"impinge calc climate.dew_point air_temperature='40 F' relative_humidity='50 %'", 3, NULL,
+         "climate.dew_point: air_temperature: expected a temperature such as \"20 degC\", got \"40 F\"; F is farad: write \"40 degF\"\n"},
+        {"impinge calc climate.dew_point air_temperature='40 mF' relative_humidity='50 %'", 3, NULL,
+         "climate.dew_point: air_temperature: expected a temperature such as \"20 degC\", got \"40 mF\"\n"},
+        {"impinge calc climate.dew_point air_temperature='4 degC' relative_humidity=70", 3, NULL,
+         "climate.dew_point: relative_humidity: 7000 % is above 100 %; write \"70 %\"\n"},
+        {"impinge calc climate.dew_point air_temperature='4 degC' relative_humidity='700 %'", 3, NULL,
+         "climate.dew_point: relative_humidity: 700 % is above 100 %\n"},
         {"impinge calc climate.dew_point air_temperature='20 degC' air_temperature='20 degC'", 3, NULL,
          "climate.dew_point: air_temperature: given twice\n"},
         {"impinge calc zzzzzzzzzzz", 3, NULL, "zzzzzzzzzzz: unknown calculation; \"impinge list\" shows them all\n"},
@@ -440,15 +450,15 @@ static void each_budget_ends_with_6_and_names_itself(void **state)
 static void faults_of_a_job_are_all_named_and_end_with_4(void **state)
 {
     (void)state;
-    write_file("wrong.json", "{ \"impinge\": 1, \"name\": \"wrong\", \"site\": { \"air_temperature\": \"12 bar\", "
-                             "\"relative_humidty\": \"50 %\" } }\n");
+    write_file("wrong.json", "{ \"impinge\": 1, \"name\": \"wrong\",\n  \"site\": { \"air_temperature\": \"12 bar\",\n"
+                             "    \"relative_humidty\": \"50 %\" } }\n");
     run_result result = shell("impinge check wrong.json");
     assert_int_equal(result.code, 4);
     assert_string_equal(result.out, "");
-    assert_contains(result.err, "wrong.json: site.air_temperature: expected a temperature, got \"12 bar\"\n");
+    assert_contains(result.err, "wrong.json:2:32: site.air_temperature: expected a temperature such as \"20 degC\", got \"12 bar\"\n");
     assert_contains(result.err,
-                    "wrong.json: site.relative_humidty: unknown key; did you mean \"relative_humidity\"?\n");
-    assert_contains(result.err, "wrong.json: rig: missing");
+                    "wrong.json:3:5: site.relative_humidty: unknown key; did you mean \"relative_humidity\"?\n");
+    assert_contains(result.err, "wrong.json:1:1: rig: missing");
     done(&result);
     result =
         shell("impinge check missing.json -o report.txt; code=$?; test ! -e report.txt || echo written; exit $code");

@@ -80,7 +80,7 @@ static void a_job_that_does_not_serve_is_refused_in_one_sentence(void **state)
     static const command_case cases[] = {
         {"impinge calc climate.dew_point --job " ORCHARD, 3, "", "--job: climate.dew_point asks for no record of a job\n"},
         {"impinge calc rig.most_sections --job none.json", 4, "", "impinge: cannot read \"none.json\": there is no such file (2)\n"},
-        {"impinge calc rig.most_sections --job misspelt.json", 4, "", "misspelt.json: sight: unknown key\n"},
+        {"impinge calc rig.most_sections --job misspelt.json", 4, "", "misspelt.json:1:113: sight: unknown key\n"},
         {"impinge calc rig.most_sections", 3, "", "rig.most_sections: missing rig, material, hoses, settings, site\n"},
     };
     CHECK_CASES(cases);

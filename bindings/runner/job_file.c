@@ -29,7 +29,7 @@ static int show_issues(imp_issues *issues, const char *path, imp_status status)
     imp_issues_close(issues, path);
     for (size_t i = 0; i < issues->count; i++) {
         char text[2048];
-        fprintf(stderr, "%s\n", imp_issue_text(&issues->items[i], text, sizeof text));
+        fprintf(stderr, "%s\n", imp_issue_located_text(&issues->items[i], text, sizeof text));
     }
     return status == IMP_MEMORY || status == IMP_INTERNAL ? complain_memory() : EXIT_INPUT;
 }
