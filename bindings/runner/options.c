@@ -78,12 +78,22 @@ static const option_row *find_option(const parser *parse, const char *word, cons
 static imp_status check_choice(const parser *parse, const option_row *row, const char *text)
 {
     char choices[128] = "";
+    const char *nearest = NULL;
     size_t used = 0;
+    int least = (int)(strlen(text) / 3) + 1;
     for (size_t i = 0; row->choices[i] != NULL && used < sizeof choices; i++) {
         if (strcmp(row->choices[i], text) == 0)
             return IMP_OK;
         used += (size_t)snprintf(choices + used, sizeof choices - used, "%s%s", i > 0 ? ", " : "", row->choices[i]);
+        const int distance = imp_name_distance(row->choices[i], text, least);
+        if (distance < least) {
+            least = distance;
+            nearest = row->choices[i];
+        }
     }
+    if (nearest != NULL)
+        return imp_fail(parse->error, IMP_UNKNOWN, parse->place, "%s: expected one of %s, got \"%s\"; did you mean \"%s\"?",
+                        row->name, choices, text, nearest);
     return imp_fail(parse->error, IMP_UNKNOWN, parse->place, "%s: expected one of %s, got \"%s\"", row->name, choices,
                     text);
 }

@@ -17,6 +17,8 @@
 --             least=, most= a quantity, or paths of which the strictest holds } },
 --   safety = true: it can hurt; practice = true: common practice, no source,
 --   confirm = "what a person has seen", confirmed_by = "confirmed.key", instead of compute and limits,
+--   shown = { value = "needed", limit = "there is" }, words for reports to put before value and limit; or { value = "own source",
+--     yes = a quantity }: the value answers a question, and is shown as a yes where it equals that, else as a no,
 --   phase = when a person must have seen it: "before power" (the default), "power on" or "before the trigger"
 -- }
 -- case { rule = id, name, job = { fields of a job: all that it says }, stage, verdict, and where it matters
@@ -33,7 +35,7 @@ local declarations = {}
 local fields = {
   rule = { "id", "title", "group", "stage", "uses", "any_of", "applies", "compute", "at_least", "at_most",
            "caution_below", "caution_above", "lever", "source", "practice", "advice", "safety", "confirm",
-           "confirmed_by", "known", "note", "phase" },
+           "confirmed_by", "known", "note", "phase", "shown" },
   tighten = { "id", "at_least", "at_most", "caution_below", "caution_above", "reason" },
   silence = { "id", "reason" },
   case = { "rule", "name", "job", "stage", "verdict", "value", "limit", "within", "reason", "missing", "passes" },
@@ -78,6 +80,19 @@ local function has_limit(declared)
   return false
 end
 
+local shown_fields = { value = "text", limit = "text", yes = "quantity" }
+
+local function check_shown(rule)
+  if rule.shown == nil then return end
+  if type(rule.shown) ~= "table" or rule.shown.value == nil then fail(rule, "%q: shown must be a table with value, a text", rule.id) end
+  for name, value in pairs(rule.shown) do
+    local kind = shown_fields[name]
+    if not kind then fail(rule, "%q: shown has value, limit and yes, but no %s", rule.id, tostring(name)) end
+    local holds = kind == "text" and type(value) == "string" and value:match "%S" or kind == "quantity" and limits.is_value(value)
+    if not holds then fail(rule, "%q: shown.%s must be a %s", rule.id, name, kind) end
+  end
+end
+
 local phases = { ["before power"] = true, ["power on"] = true, ["before the trigger"] = true }
 
 local function check_rule(rule)
@@ -102,6 +117,7 @@ local function check_rule(rule)
     fail(rule, "%q needs a limit: at_least, at_most, caution_below or caution_above (or known = true, "
       .. "where it is enough that the value is known)", rule.id)
   end
+  check_shown(rule)
   if rule.phase ~= nil and not (rule.confirm ~= nil and phases[rule.phase]) then
     fail(rule, "%q: phase, of a confirm rule, must be \"before power\", \"power on\" or \"before the trigger\"", rule.id)
   end

@@ -141,6 +141,7 @@ local function compute(rule, context, outcome)
   local loosened, figures = limits.loosened(found)
   if loosened then
     outcome.note = outcome.note and outcome.note .. " " .. figures or figures
+    outcome.loosened_note = figures
     if outcome.verdict == "go" then
       outcome.verdict, outcome.reason, outcome.loosened = "caution", loosened, true
       outcome.advice = "Keep to the stricter limit, or have whoever set it agree to the job's in writing."
@@ -228,7 +229,7 @@ end
 function evaluate.finding(rule, stage, with_working)
   local finding, context = evaluate.outcome(rule, stage, nil, with_working)
   finding.id, finding.title, finding.group, finding.stage = rule.id, rule.title, rule.group, rule.stage
-  finding.safety = rule.safety == true
+  finding.safety, finding.shown = rule.safety == true, rule.shown
   finding.place, finding.file, finding.line = rule.place, rule.file, rule.line
   finding.confirm, finding.phase = rule.confirm, rule.phase
   finding.note = finding.note or rule.note

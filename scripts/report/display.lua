@@ -1,7 +1,7 @@
 -- Quantities as a person reads them: in the display units asked for, to the digits that matter.
 --
 -- A system is "si", "us", or a table { base = "si" or "us", show = { ["bar"] = "kPa", ... } } that a file of one's own
--- gives: what the base would show in the first unit is shown in the second.
+-- gives: what the base would show in the first unit is shown in the second. has_superscripts = true in it: powers stand raised.
 local imp = require "impinge"
 local display = {}
 
@@ -63,18 +63,32 @@ function display.system(base, pairs_of_units)
   return { base = base_of(base), show = show }
 end
 
-function display.is_si(system) return system == nil or system == "si" end
+-- The same system for a page that can show raised digits: "m²", not "m^2".
+function display.with_superscripts(system)
+  return { base = base_of(system), show = type(system) == "table" and system.show or nil, has_superscripts = true }
+end
+
+local raised = { ["-"] = "\u{207B}", ["0"] = "\u{2070}", ["1"] = "\u{B9}", ["2"] = "\u{B2}", ["3"] = "\u{B3}", ["4"] = "\u{2074}", ["5"] = "\u{2075}",
+                 ["6"] = "\u{2076}", ["7"] = "\u{2077}", ["8"] = "\u{2078}", ["9"] = "\u{2079}" }
+
+local function written(unit, system)
+  if type(system) ~= "table" or not system.has_superscripts then return unit end
+  return (unit:gsub("%^(%-?%d+)", function(power) return (power:gsub(".", raised)) end))
+end
+
+function display.is_si(system)
+  if type(system) == "table" then return system.base == "si" and system.show == nil end
+  return system == nil or system == "si"
+end
 
 -- The number as text, and the unit, "" for a pure number. digits: not those that the number deserves, but so many.
 function display.parts(value, system, digits)
   local unit = shown_unit(value, system)
-  if tenths[unit] then
-    return (string.format("%.1f", value:value(unit)):gsub("^%-0%.0$", "0.0")), unit
-  end
+  if tenths[unit] then return (string.format("%.1f", value:value(unit)):gsub("^%-0%.0$", "0.0")), unit end
   local text = value:to(unit, digits or digits_for(value:value(unit)))
   local number, rest = text:match "^(%S+)%s+(.+)$"
   if not number then return text, "" end
-  return number, rest
+  return number, written(rest, system)
 end
 
 -- "8.0 K", "62 bar", "1.47"; text passes through.
@@ -97,7 +111,7 @@ end
 -- Number in the unit shown, for charts.
 function display.number(value, system)
   local unit = shown_unit(value, system)
-  return value:value(unit), unit
+  return value:value(unit), written(unit, system)
 end
 
 return display

@@ -173,7 +173,7 @@ return function(results)
   return {
     report = "estimate", title = t "estimate", view = view, verdict = results.verdict, verdict_word = said.verdict(t, results),
     verdict_text = t("estimate_" .. verdict_keys[results.verdict], said.verdict(t, results)) .. " " .. said.counts(t, results) .. ".",
-    first = t:list "first_cautions", facts = page.job_facts(t, results), footer = t("footer", results.version or ""),
+    last = said.last(t, results), first = t:list "first_cautions", facts = page.job_facts(t, results), footer = t("footer", results.version or ""),
     blocks = {
       { kind = "table", unseen = true, caption = t "estimate", grouped = t "group", rows = self.rows,
         columns = { { label = t "item" }, { label = t "figure" }, { label = t "remark" } } },

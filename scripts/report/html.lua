@@ -27,20 +27,21 @@ end
 
 function writer:english(text) return page.words(text, self.t.language ~= "en") end
 
-function writer:limit(finding)
-  local _, limit = said.value_and_limit(finding, self.view.system)
-  if limit == nil then return "" end
+-- Value, limit and margin as HTML, each "" where there is none.
+function writer:figures(finding)
+  local found = said.figures(self.t, finding, self.view.system)
   local origin = finding.limit_origin and (" <span class=small>(" .. h(self.t:origin(finding.limit_origin)) .. ")</span>") or ""
-  return h(said.limit_kind(self.t, finding)) .. " " .. h(limit) .. origin
+  return found.value and page.words(found.value, found.is_english) or "",
+    found.limit and page.words(found.kind, found.is_limit_english) .. " " .. h(found.limit) .. origin or "", h(found.margin or "")
 end
 
 function writer:measured(finding)
   local t, parts = self.t, {}
-  local value = said.value_and_limit(finding, self.view.system)
-  if value then parts[#parts + 1] = "<strong>" .. h(value) .. "</strong>" end
-  if finding.limit ~= nil then parts[#parts + 1] = t("allowed_is", self:limit(finding)) end
-  if finding.margin ~= nil then parts[#parts + 1] = t("margin_is", h(said.margin(finding, self.view.system))) end
-  return #parts > 0 and ("<p>" .. table.concat(parts, "; ") .. "</p>") or ""
+  local value, limit, margin = self:figures(finding)
+  if value ~= "" then parts[#parts + 1] = "<strong>" .. value .. "</strong>" end
+  if limit ~= "" then parts[#parts + 1] = finding.shown and finding.shown.limit and limit or t("allowed_is", limit) end
+  if margin ~= "" then parts[#parts + 1] = t("margin_is", margin) end
+  return #parts > 0 and ("<p class=measured>" .. table.concat(parts, "; ") .. "</p>") or ""
 end
 
 function writer:levers(finding)
@@ -49,7 +50,7 @@ function writer:levers(finding)
     local list = lever.value ~= nil and passing or failing
     list[#list + 1] = "<li>" .. self:english(said.lever(self.t, lever, self.view.system)) .. "</li>"
   end
-  if #passing > 0 then return "<p>" .. h(self.t "passes_with") .. "</p><ul>" .. table.concat(passing) .. "</ul>" end
+  if #passing > 0 then return "<div class=passes><p>" .. h(self.t "passes_with") .. "</p><ul>" .. table.concat(passing) .. "</ul></div>" end
   if #failing > 0 then return "<ul>" .. table.concat(failing) .. "</ul>" end
   return ""
 end
@@ -57,7 +58,7 @@ end
 function writer:notes(finding)
   local parts = {}
   for _, note in ipairs(said.changes(self.t, finding)) do parts[#parts + 1] = "<p>" .. h(note) .. "</p>" end
-  if finding.note then parts[#parts + 1] = "<p class=small>" .. self:english(finding.note) .. "</p>" end
+  for _, note in ipairs(said.notes(self.t, finding)) do parts[#parts + 1] = "<p class=\"small" .. (note.is_rules_own and " own" or "") .. "\">" .. page.words(note[1], note[2]) .. "</p>" end
   return table.concat(parts)
 end
 
@@ -89,7 +90,7 @@ function writer:article(finding)
   local advice = finding.advice and finding.verdict ~= "go" and ("<p class=action>" .. self:english(finding.advice) .. "</p>") or ""
   return "<article class=" .. page.classes[finding.verdict] .. " id=" .. self.anchors[finding] .. "><h3><span class=mark>" ..
     h(t("verdict " .. finding.verdict)) .. "</span>" ..
-    self:title(finding) .. "</h3>" .. advice .. self:measured(finding) .. "<p>" .. self:reason(finding) .. "</p>" .. self:parts(finding) .. self:levers(finding) ..
+    self:title(finding) .. "</h3>" .. advice .. self:measured(finding) .. "<p class=because>" .. self:reason(finding) .. "</p>" .. self:parts(finding) .. self:levers(finding) ..
     self:notes(finding) .. "<p class=small>" .. h(t "source") .. ": " .. self:source(finding) .. "</p>" ..
     self.sheets:of(finding, (t:title(finding)), self.anchors[finding]) .. "</article>\n"
 end
@@ -106,15 +107,19 @@ function writer:section(heading, verdicts)
 end
 
 function writer:row(finding)
-  local t, value = self.t, said.value_and_limit(finding, self.view.system)
+  local t = self.t
+  local value, limit, margin = self:figures(finding)
+  local notes = self:notes(finding)
   return "<tr id=" .. self.anchors[finding] .. "><th scope=row>" .. self:title(finding) .. "</th><td class=number data-label=\"" .. h(t "value") .. "\">" ..
-    h(value or "") .. "</td><td data-label=\"" .. h(t "allowed") .. "\">" .. self:limit(finding) ..
-    "</td><td class=number data-label=\"" .. h(t "margin") .. "\">" .. (finding.margin ~= nil and h(said.margin(finding, self.view.system)) or "") .. "</td><td class=reason>" ..
-    self:reason(finding) .. " <span class=small>" .. self:source(finding) .. "</span>" .. self:notes(finding) ..
+    value .. "</td><td data-label=\"" .. h(t "allowed") .. "\">" .. limit .. "</td><td class=number data-label=\"" .. h(t "margin") .. "\">" .. margin ..
+    "</td><td class=\"reason" ..
+    (said.is_noted(t, finding) and " noted" or "") .. "\"><span>" .. self:reason(finding) .. "</span> <span class=small>" .. self:source(finding) .. "</span>" .. notes ..
     self.sheets:of(finding, (t:title(finding)), self.anchors[finding]) .. "</td></tr>\n"
 end
 
--- Group by group, in the order of the rules.
+-- Group by group, in the order of the rules. On paper a line each.
+local on_paper = { ["not applicable"] = "why" }
+
 function writer:list(heading, verdict)
   local t, bodies = self.t, {}
   for _, group in ipairs(self.results.groups) do
@@ -127,7 +132,7 @@ function writer:list(heading, verdict)
     end
   end
   if #bodies == 0 then return "" end
-  return "<section><h2>" .. h(heading) .. "</h2><table class=list><thead><tr><th scope=col>" .. h(t "check") .. "</th><th scope=col>" .. h(t "value") ..
+  return "<section class=\"brief " .. (on_paper[verdict] or "") .. "\"><h2>" .. h(heading) .. "</h2><table class=list><thead><tr><th scope=col>" .. h(t "check") .. "</th><th scope=col>" .. h(t "value") ..
     "</th><th scope=col>" .. h(t "allowed") .. "</th><th scope=col>" .. h(t "margin") ..
     "</th><th scope=col class=reason>" .. h(t "reason_source") .. "</th></tr></thead>\n" ..
     table.concat(bodies) .. "</table></section>\n"
@@ -168,11 +173,12 @@ return function(results)
   local verdict_text = h(said.meaning(t, results))
   if results.capped and #results.capped > 0 then verdict_text = verdict_text .. " " .. h(t "capped") end
   local head = "<h1>" .. h(t "prejob") .. "</h1>\n" .. page.verdict(t, results.verdict, verdict_text, said.verdict(t, results)) .. page.first_cautions(t) .. page.facts(page.job_facts(t, results))
-  local main = self:section(t "do_first", { "stop", "not known" }) .. self:section(t "keep_in_mind", { "caution" }) ..
+  local main = self:section(t "put_right", { "stop", "not known" }) .. self:section(t "keep_in_mind", { "caution" }) ..
     self:list(t "read_on_site", "to be read on site") .. self:confirm_list(t "confirm_on_site", "to be read on site", "\u{2610}") ..
     (view.is_bare and "" or self:expected()) .. self:list(t "in_order", "go") .. self:confirm_list(t "confirmed", "go", "\u{2611}") ..
     self:list(t "not_applying", "not applicable") .. self:cautions()
-  main = main .. self.sheets:section()
+  local origins = said.origins(t, results)
+  main = main .. self.sheets:section() .. (origins and "<p class=small>" .. h(origins) .. "</p>\n" or "")
   local title = said.verdict(t, results) .. " - " .. t "prejob" .. " - " .. (results.job.name or "")
   return page.whole(t, title, nil, head, main, h(t("footer", results.version or "")))
 end

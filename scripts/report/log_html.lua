@@ -1,4 +1,4 @@
--- Job logs as one HTML page that needs nothing else: the day report of one, the fleet table of many.
+-- Job logs as one HTML page that needs nothing else: the day report of one, the table of many.
 local chart = require "chart"
 local charts = require "report.log_charts"
 local display = require "report.display"
@@ -10,7 +10,7 @@ local words = require "report.log_words"
 local h = escape.html
 
 local classes = { stop = "stop", caution = "caution", note = "none", go = "go" }
-local short = { stop = "STOP", caution = "CAUTION", go = "IN ORDER" }
+local short = words.short
 
 local function verdict_box(verdict, count)
   return "<div class=\"verdict " .. classes[verdict] .. "\"><strong>" .. short[verdict] .. "</strong> " .. h(words.verdicts[verdict]) .. count .. "</div>\n"
@@ -146,8 +146,7 @@ local function day_page(t, report)
   if day.unusable then
     return page.whole(t, "Day report", nil, "<h1>Day report</h1><div class=\"verdict unknown\"><strong>NOT USABLE</strong> " .. h(day.unusable) .. "</div>\n", "", footer)
   end
-  local counts = string.format(": %d to stop for, %d to be careful about", day.counts.stop, day.counts.caution)
-  local head = "<h1>Day report</h1>\n" .. verdict_box(day.verdict, h(counts)) .. job_facts(report, { { "Log", day.file } })
+  local head = "<h1>Day report</h1>\n" .. verdict_box(day.verdict, h(": " .. words.counts(report))) .. page.first_cautions(t) .. job_facts(report, { { "Log", day.file } })
   local main = section("Totals", page.facts(words.totals(day, system))) .. windows(day, system) .. events(day, system) .. facts(day, system) ..
     columns(day, system) .. damage(day) .. caution_list(report)
   local before, after = main:match "^(.-)__CHARTS__(.*)$"
@@ -224,13 +223,14 @@ end
 
 local function fleet_page(t, report)
   local head, rows = fleet_rows(report)
-  return page.whole(t, short[report.verdict] .. " - fleet table", nil,
-    "<h1>Fleet table</h1>\n" .. verdict_box(report.verdict, h(string.format(": %d files, %d not usable", #report.rows, report.unusable))) .. job_facts(report, {}),
+  return page.whole(t, short[report.verdict] .. " - table of logs", nil,
+    "<h1>Table of logs</h1>\n" .. verdict_box(report.verdict, h(": " .. words.counts(report))) .. page.first_cautions(t) .. job_facts(report, {}),
     section("Files", rows_table("Files", head, rows)) .. section("Events", fleet_events(report)) .. section("Control charts", fleet_charts(report)) ..
       caution_list(report), "Worked out by impinge " .. h(report.version or "") .. ". " .. footer)
 end
 
 return function(report)
   local t = messages.of "en"
+  report.units = display.with_superscripts(report.units)
   return report.day and day_page(t, report) or fleet_page(t, report)
 end

@@ -1,5 +1,6 @@
--- Job logs as plain text: the day report of one, the fleet table of many.
+-- Job logs as plain text: the day report of one, the table of many.
 local escape = require "report.escape"
+local messages = require "report.messages"
 local words = require "report.log_words"
 
 local wrap_at = 100
@@ -108,10 +109,16 @@ local function add_columns(lines, day, system)
   end
 end
 
+-- What can hurt, in a few short lines under the verdict.
+local function add_first_cautions(lines)
+  for _, line in ipairs(messages.of "en":list "first_cautions") do lines[#lines + 1] = wrap(line, "  ! ", "    ") end
+end
+
 local function day_report(report)
   local day, system = report.day, report.units
   local lines = { "", "DAY REPORT: " .. words.verdicts[day.verdict]:upper(), "" }
   lines[#lines + 1] = wrap(day.file .. (report.job and ", job " .. (report.job.name or "without a name") or ", no job given"), "", "")
+  add_first_cautions(lines)
   heading(lines, "Totals")
   for _, entry in ipairs(words.totals(day, system)) do labelled(lines, entry[1], entry[2]) end
   add_windows(lines, day, system)
@@ -175,7 +182,9 @@ local function table_lines(report)
 end
 
 local function fleet_table(report)
-  local lines = { "", "FLEET TABLE: " .. words.verdicts[report.verdict]:upper(), "" }
+  local lines = { "", "TABLE OF LOGS: " .. words.verdicts[report.verdict]:upper(), "" }
+  add_first_cautions(lines)
+  lines[#lines + 1] = ""
   for _, line in ipairs(table_lines(report)) do lines[#lines + 1] = line end
   for _, chart in ipairs(report.charts) do
     if chart.key and #chart.signals > 0 then
@@ -205,5 +214,6 @@ return function(report)
   local lines = report.day and day_report(report) or fleet_table(report)
   lines[#lines + 1] = ""
   lines[#lines + 1] = wrap(report.cautions[#report.cautions], "", "")
+  lines[#lines + 1] = "\n" .. words.last(report)
   return table.concat(lines, "\n") .. "\n"
 end

@@ -9,6 +9,17 @@ words.verdicts = {
   stop = "events that should have stopped the work", caution = "events to be careful about", go = "no event that matters",
 }
 
+words.short = { stop = "STOP", caution = "CAUTION", go = "IN ORDER" }
+
+-- How many events of each kind, and of many logs how many there are and how many are of no use.
+function words.counts(report)
+  if report.day then return string.format("%d to stop for, %d to be careful about", report.day.counts.stop, report.day.counts.caution) end
+  return string.format("%d files, %d not usable", #report.rows, report.unusable)
+end
+
+-- The verdict once more, for the end of a text that has scrolled by.
+function words.last(report) return words.short[report.verdict] .. ": " .. words.counts(report) end
+
 -- A time of the length that it has: "45 s", "12.5 min", "3.25 h".
 function words.duration(time)
   if time == nil then return "-" end

@@ -10,9 +10,8 @@ local function finding_rows(view, results, verdicts)
   for _, verdict in ipairs(verdicts) do
     for _, finding in ipairs(results.findings) do
       if finding.verdict == verdict then
-        local value, limit = said.value_and_limit(finding, view.system)
-        rows[#rows + 1] = { t("verdict " .. verdict), (said.title(t, finding)), value or "", finding.limit and said.limit_kind(t, finding) or "",
-                            limit or "", (t:sentence(finding.reason or "")), finding.verdict ~= "go" and finding.advice or "" }
+        local found = said.figures(t, finding, view.system)
+        rows[#rows + 1] = { t("verdict " .. verdict), (said.title(t, finding)), found.value or "", found.kind or "", found.limit or "", (t:sentence(finding.reason or "")), finding.verdict ~= "go" and finding.advice or "" }
       end
     end
   end
@@ -31,7 +30,7 @@ end
 return function(results)
   local view = view_of(results)
   local t, blocks = view.t, {}
-  add_findings(blocks, view, results, "do_first", { "stop", "not known" })
+  add_findings(blocks, view, results, "put_right", { "stop", "not known" })
   add_findings(blocks, view, results, "keep_in_mind", { "caution" })
   local drawn = charts.all(view, results)
   if #drawn > 0 then blocks[#blocks + 1] = { kind = "heading", text = t "expected_today" } end

@@ -36,9 +36,35 @@ function book:title(finding)
   return text or finding.title, not text
 end
 
+-- A sentence of the tables with its figures filled in: "at most 32 A" is "at most %s". What is filled in is a figure or has
+-- an entry of its own; parts between semicolons are looked up one by one. nil where any of it is in no table.
+local function filled_in(sentences, text, is_part)
+  if sentences[text] then return sentences[text] end
+  if is_part and text:find "^[-+]?%d" then return text end
+  for english_text, translated in pairs(sentences) do
+    if english_text:find("%s", 1, true) then
+      local pattern = english_text:gsub("[%^%$%(%)%.%[%]%*%+%-%?]", "%%%0"):gsub("%%s", "(.-)")
+      local parts, is_known = { text:match("^" .. pattern .. "$") }, true
+      for i, part in ipairs(parts) do
+        parts[i] = filled_in(sentences, part, true)
+        is_known = is_known and parts[i] ~= nil
+        if not is_known then break end
+      end
+      if is_known and #parts > 0 then return translated:format(table.unpack(parts)) end
+    end
+  end
+  if not text:find("; ", 1, true) then return nil end
+  local parts = {}
+  for part in (text .. "; "):gmatch "(.-); " do
+    parts[#parts + 1] = filled_in(sentences, part, true)
+    if parts[#parts] == nil then return nil end
+  end
+  return table.concat(parts, "; ")
+end
+
 function book:sentence(text)
   if self.language == "en" or text == nil then return text, false end
-  local found = self.sentences and self.sentences[text]
+  local found = self.sentences and filled_in(self.sentences, text)
   return found or text, not found
 end
 

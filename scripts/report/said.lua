@@ -41,17 +41,71 @@ function said.verdict(t, results) return t("verdict " .. so_far(results)) end
 -- What a verdict means, in a sentence, with how many findings of each kind there are.
 function said.meaning(t, results) return t("meaning " .. so_far(results)) .. " " .. said.counts(t, results) .. "." end
 
+-- The verdict once more, for the end of a text that has scrolled by: "STOP: 28 to stop, 1 not known".
+function said.last(t, results)
+  local parts = {}
+  for _, verdict in ipairs { "stop", "not known", "caution" } do
+    local count = results.counts[verdict]
+    if count > 0 then parts[#parts + 1] = t("count " .. verdict, tostring(count)) end
+  end
+  if #parts == 0 then parts[1] = t("count go", tostring(results.counts.go)) end
+  return said.verdict(t, results) .. ": " .. table.concat(parts, ", ")
+end
+
 -- Value and limit as text, told apart where they differ.
 function said.value_and_limit(finding, system)
   local digits = display.apart(finding.value, finding.limit, system)
   return finding.value ~= nil and display.show(finding.value, system, digits) or nil, finding.limit ~= nil and display.show(finding.limit, system, digits) or nil
 end
 
--- A margin is always worked out.
-function said.margin(finding, system) return display.show(finding.margin, system, 3) end
-
 function said.limit_kind(t, finding)
   return finding.limit_kind == "at most" and t "at_most" or t "at_least"
+end
+
+-- Value, limit and margin in the words that the rule declares for them, nil where there is none; kind is what stands in front
+-- of the limit. A value that answers a question is a yes or a no, and has neither limit nor margin. is_english: of the words.
+function said.figures(t, finding, system)
+  local value, limit = said.value_and_limit(finding, system)
+  local made = { value = value, limit = limit, kind = limit and said.limit_kind(t, finding), margin = finding.margin ~= nil and display.show(finding.margin, system, 3) or nil }
+  local shown = finding.shown
+  if not shown then return made end
+  local label, is_english = t:sentence(shown.value)
+  made.is_english = is_english
+  if shown.yes ~= nil then
+    local is_yes = finding.value == (imp.is_quantity(shown.yes) and shown.yes or imp.q(shown.yes, "1"))
+    return { value = value and ("%s: %s"):format(label, is_yes and t "yes" or t "no"), is_english = is_english }
+  end
+  made.value = value and label .. " " .. value
+  if shown.limit and limit then made.kind, made.is_limit_english = t:sentence(shown.limit) end
+  return made
+end
+
+-- A finding's notes, { { text, is_english, is_rules_own = true or nil }, ... }: the rule's own, what is taken for granted, which limit is loosened.
+function said.notes(t, finding)
+  local notes, rest = {}, finding.note
+  for _, last in ipairs { finding.loosened_note or false, finding.assumed or false } do
+    if last and rest and rest:sub(-#last) == last then
+      table.insert(notes, 1, { t:sentence(last) })
+      rest = rest:sub(1, -#last - 1):gsub(" $", "")
+    end
+  end
+  if rest and rest ~= "" then
+    table.insert(notes, 1, { t:sentence(rest) })
+    notes[1].is_rules_own = true
+  end
+  return notes
+end
+
+-- Whether a finding in order says more than how its value comes about: an assumption, a loosened limit, a company's change.
+function said.is_noted(t, finding)
+  return finding.assumed ~= nil or finding.loosened_note ~= nil or #said.changes(t, finding) > 0
+end
+
+-- What the words in brackets behind limits mean, where there are any.
+function said.origins(t, results)
+  for _, finding in ipairs(results.findings) do
+    if finding.limit_origin then return t "origins" end
+  end
 end
 
 function said.lever(t, lever, system)

@@ -68,9 +68,9 @@ local function listed(view, results, verdicts, most)
     for _, finding in ipairs(results.findings) do
       if finding.verdict == verdict then
         local title, is_english = said.title(t, finding)
-        local value, limit = said.value_and_limit(finding, view.system)
-        if verdict == "caution" then limit = nil end -- that of a stop, which is kept
-        local text = title .. (value and "; " .. value or "") .. (limit and "; " .. said.limit_kind(t, finding) .. " " .. limit or "")
+        local found = said.figures(t, finding, view.system)
+        if verdict == "caution" then found.limit = nil end -- that of a stop, which is kept
+        local text = title .. (found.value and "; " .. found.value or "") .. (found.limit and "; " .. found.kind .. " " .. found.limit or "")
         if #items < most then items[#items + 1] = { text = escape.cut(text, reason_columns), english = is_english } else more = more + 1 end
       end
     end
@@ -158,7 +158,7 @@ return function(results)
   local verdict_word = said.verdict(t, results)
   return {
     report = "set-up sheet", title = t "set_up", view = view, one_page = true, verdict = results.verdict, verdict_word = verdict_word,
-    first = t:list "first_cautions",
+    banner = results.stage == "plan" and t "plan_only" or nil, last = said.last(t, results), first = t:list "first_cautions",
     verdict_text = may_start and results.stage == "plan" and said.meaning(t, results)
       or t(verdict_texts[results.verdict] or "sheet_stop", verdict_word) .. " " .. t "stage" .. ": " .. t(results.stage) .. ". " .. said.counts(t, results) .. ".",
     facts = page.job_facts(t, results, 90), blocks = blocks, footer = t("footer", results.version or ""),

@@ -20,12 +20,13 @@ end
 
 -- "Surface is clear of the dew point: 1.8 K, at least 3.0 K"
 local function reason(t, outcome, system)
-  local title = said.title(t, outcome)
+  local title, is_english = said.title(t, outcome)
   if outcome.value and outcome.limit then
     local limit = outcome.verdict == "caution" and outcome.caution_limit or outcome.limit
-    return ("%s: %s, %s %s"):format(title, display.show(outcome.value, system), said.limit_kind(t, outcome), display.show(limit, system))
+    return { text = ("%s: %s, %s %s"):format(title, display.show(outcome.value, system), said.limit_kind(t, outcome), display.show(limit, system)), english = is_english }
   end
-  return ("%s: %s"):format(title, (t:sentence(outcome.reason)))
+  local sentence, sentence_is_english = t:sentence(outcome.reason)
+  return { text = ("%s: %s"):format(title, sentence), english = is_english or sentence_is_english }
 end
 
 local function rows_of(t, hours, system)
@@ -61,7 +62,7 @@ local function data_of(results, hours)
 end
 
 local function notes_of(t, hours, system)
-  local notes = { t "hours_note" }
+  local notes = { t "hours_exit_code" }
   if hours.assumed then notes[#notes + 1] = t("hours_assumed", display.show(hours.assumed, system)) end
   if #hours.faults > 0 then notes[#notes + 1] = t("hours_faults", table.concat(hours.faults, ", ")) end
   for _, finding in ipairs(hours.steady) do
@@ -73,11 +74,22 @@ local function notes_of(t, hours, system)
   return notes
 end
 
+-- "9 of 30 hours can be sprayed, 2 of them with caution, first 2031-04-17 10:00": no hour's verdict is that of all.
+local function head_of(t, hours)
+  local all, can, only_hours = #hours.hours, hours.counts.go + hours.counts.caution, true
+  for _, hour in ipairs(hours.hours) do only_hours = only_hours and hour.step == 3600 end
+  local what = t(only_hours and "hours_hours" or "hours_rows")
+  if can == 0 then return t("hours_none", tostring(all), what) end
+  local caution = hours.counts.caution > 0 and t("hours_of_them", tostring(hours.counts.caution)) or ""
+  return t("hours_some", tostring(can), tostring(all), what, caution, clock(hours, hours.stretches[1].from))
+end
+
 return function(results)
   local view, hours = view_of(results), results.hours
   local t, system = view.t, view.system
   local blocks, stretches = {}, {}
   local function add(block) blocks[#blocks + 1] = block end
+  add { kind = "text", text = t "hours_note" }
   for i, stretch in ipairs(hours.stretches) do stretches[i] = span(t, hours, stretch) end
   if #stretches > 0 then
     add { kind = "heading", text = t "hours_stretches" }
@@ -92,7 +104,7 @@ return function(results)
   add { kind = "heading", text = t "before_you_start" }
   add { kind = "list", items = cautions, english = is_english }
   return {
-    report = "spray hours", title = t "spray_hours", view = view, digits = 3, verdict = hours.verdict,
+    report = "spray hours", title = t "spray_hours", view = view, digits = 3, verdict = hours.verdict, verdict_word = head_of(t, hours),
     verdict_text = t("hours_counts", tostring(hours.counts.go), tostring(hours.counts.caution), tostring(#hours.hours)),
     first = t:list "first_cautions", facts = page.job_facts(t, results), blocks = blocks, footer = t("footer", results.version or ""), data = data_of(results, hours),
   }

@@ -13,6 +13,7 @@ h2 { font-size: 1.25em; margin: 2rem 0 .5rem; padding-bottom: .2rem; border-bott
 h3 { font-size: 1.05em; margin: 0; }
 p { margin: .3rem 0; }
 a { color: inherit; } :focus-visible { outline: 3px solid var(--ink); outline-offset: 2px; }
+.banner { border: 3px solid var(--ink); padding: .3rem 1rem; margin: 0 0 .5rem; text-align: center; font-weight: bold; text-transform: uppercase; }
 .verdict { border: 3px solid var(--ink); padding: .75rem 1rem; margin: 0 0 1rem; }
 .verdict strong { display: block; font-size: 2em; line-height: 1.15; }
 .verdict.stop, .verdict.unknown { background: var(--mark); color: var(--mark-ink); }
@@ -70,12 +71,24 @@ footer { margin-top: 2rem; border-top: 1px solid var(--line); padding-top: .5rem
 @media print {
   @page { size: A4; margin: 16mm 14mm; }
   :root { color-scheme: light; --ink: #000; --paper: #fff; --soft: #333; --line: #999; --tint: #fff; --mark: #fff; --mark-ink: #000; }
-  body { max-width: none; padding: 0; font-size: 9.5pt; }
+  body { max-width: none; padding: 0; font-size: 8.5pt; line-height: 1.3; }
   .verdict.stop, .verdict.unknown { border-width: 6px; }
   .stop > h3 .mark { border-color: #000; border-width: 3px; }
   h2, h3, .action, caption { break-after: avoid; } h2 { margin-top: 1.4rem; } tr, li, dl div { break-inside: avoid; }
   p { orphans: 3; widows: 3; } thead { display: table-header-group; }
-  figure { max-width: 125mm; } figure details, details:not([open]) { display: none; }
+  section > .facts { grid-template-columns: max-content 1fr max-content 1fr; gap: 0 .6rem; }
+  article { margin: .5rem 0; } article p { margin: .1rem 0; }
+  article .facts { display: block; margin: 0; } .measured, .because, .passes p { display: inline; } .measured + .because::before { content: "; "; }
+  article .facts div, article .facts dt, article .facts dd, article ul, article li { display: inline; padding: 0; }
+  article .facts dt::after { content: ": "; } article .facts div:not(:last-child)::after, article li:not(:last-child)::after { content: "; "; }
+  .brief table { font-size: 8pt; } .brief th, .brief td { padding: .1rem .4rem .1rem 0; border: 0; } .list th.group { padding-top: .3rem; }
+  .brief tr { display: grid; grid-template-columns: 48% 16% 24% 12%; border-bottom: 1px solid var(--line); }
+  .brief .list th, .brief .list td, .brief .list th:first-child { width: auto; } .brief th.group { grid-column: 1 / -1; }
+  .brief .list .reason, .brief .noted > span, .brief .own { display: none; } .brief .list td.noted { display: block; grid-column: 1 / -1; }
+  .why thead { display: none; } .why tr { grid-template-columns: 48% 52%; } .why .list td { display: none; }
+  .why .list td.reason { display: block; grid-column: auto; } .why .reason > .small, .why .noted > .small { display: none; } .why .noted > span:first-child { display: inline; }
+  .passes p::after { content: " "; } section { orphans: 1; widows: 1; }
+  figure { display: inline-block; width: 88mm; margin: .3rem 2mm .3rem 0; vertical-align: top; } figure details, details:not([open]) { display: none; }
   .wide { overflow: visible; }
   .grouped th, .grouped td { padding-top: .1rem; padding-bottom: .1rem; }
   body.sheet { font-size: 7.2pt; line-height: 1.17; }

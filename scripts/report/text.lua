@@ -29,13 +29,13 @@ function writer:show(value) return display.show(value, self.view.system) end
 
 function writer:sentence(finding)
   local parts, t = {}, self.t
-  local value, limit = said.value_and_limit(finding, self.view.system)
-  if value then parts[#parts + 1] = value end
-  if limit then
+  local found = said.figures(t, finding, self.view.system)
+  parts[1] = found.value
+  if found.limit then
     local origin = finding.limit_origin and (" (" .. t:origin(finding.limit_origin) .. ")") or ""
-    parts[#parts + 1] = said.limit_kind(t, finding) .. " " .. limit .. origin
+    parts[#parts + 1] = found.kind .. " " .. found.limit .. origin
   end
-  if finding.margin ~= nil then parts[#parts + 1] = t("margin_is", said.margin(finding, self.view.system)) end
+  if found.margin then parts[#parts + 1] = t("margin_is", found.margin) end
   return table.concat(parts, "; ")
 end
 
@@ -45,7 +45,7 @@ function writer:lever_text(levers)
     local list = lever.value ~= nil and passing or failing
     list[#list + 1] = said.lever(self.t, lever, self.view.system)
   end
-  if #passing > 0 then return table.concat(passing, "; ") end
+  if #passing > 0 then return self.t(#passing == 1 and "passes_this" or "passes_these", table.concat(passing, "; ")) end
   return table.concat(failing, "; ")
 end
 
@@ -71,7 +71,7 @@ function writer:finding(finding)
   self:add(wrap.lines(("%s  [%s]"):format(said.title(t, finding), t:group(finding.group)), wrap.padded(verdict .. " ", label_columns), string.rep(" ", label_columns)))
   self:labelled(t "found", self:sentence(finding))
   self:labelled(t "why", (t:sentence(finding.reason)))
-  self:labelled("", finding.note)
+  for _, note in ipairs(said.notes(t, finding)) do self:labelled("", note[1]) end
   self:parts(finding)
   if finding.verdict ~= "go" and finding.verdict ~= "not applicable" then
     self:labelled(t "do", finding.advice)
@@ -89,12 +89,12 @@ function writer:short(finding)
   if finding.reason and finding.reason ~= "inside its limits" then parts[#parts + 1] = (t:sentence(finding.reason)) end
   if source then parts[#parts + 1] = t("source"):lower() .. ": " .. source end
   self:add(wrap.lines(table.concat(parts, "; "), "  * ", "    "))
-  self:labelled("", finding.assumed)
+  self:labelled("", (t:sentence(finding.assumed)))
   for _, note in ipairs(said.changes(t, finding)) do self:labelled("", note) end
 end
 
 local short = { ["go"] = true, ["not applicable"] = true, ["to be read on site"] = true }
-local headings = { ["stop"] = "do_first", ["not known"] = "do_first", ["caution"] = "keep_in_mind", ["to be read on site"] = "read_on_site",
+local headings = { ["stop"] = "put_right", ["not known"] = "put_right", ["caution"] = "keep_in_mind", ["to be read on site"] = "read_on_site",
                    ["go"] = "in_order", ["not applicable"] = "not_applying" }
 
 function writer:findings()
@@ -190,5 +190,8 @@ return function(results)
   self:expected()
   self:cautions()
   self:sheets()
+  local origins = said.origins(t, results)
+  if origins then self:add("\n" .. wrap.lines(origins, "", "")) end
+  self:add("\n" .. said.last(t, results))
   return table.concat(self.lines, "\n") .. "\n"
 end

@@ -4,7 +4,9 @@ local messages = require "report.messages"
 
 local view = {}
 
--- options: language, units, unit_pairs, with; all may be absent.
+local with_superscripts = { html = true, markdown = true }
+
+-- options: language, units, unit_pairs, with, format; all may be absent.
 function view.of(results, options)
   if results.view then return results.view end
   options = options or {}
@@ -13,6 +15,7 @@ function view.of(results, options)
     system = display.system(results.units, options.unit_pairs),
     with_sheets = options.with == "sheets",
   }
+  if with_superscripts[options.format] then made.system = display.with_superscripts(made.system) end
   results.view = made
   return made
 end

@@ -88,9 +88,10 @@ rule {
     return shared and q "1" or q "0", { stop = stop,
       advice = stop and "Find out where the masks' air comes from, and put right rig.breathing_air.source or "
         .. "confirmed.breathing_air_own_source; nobody breathes from it until then." or nil,
-      note = "The value is 1 where breathing air is taken from the compressor that feeds pumps and gun." }
+      note = "Its own source: not the compressor that feeds pumps and gun." }
   end,
   caution_above = q "0",
+  shown = { value = "own source", yes = q "0" },
   source = "practice",
   advice = "Breathe from a source of its own grade; shared air needs its own filters, alarms and air test.",
 }
@@ -156,12 +157,13 @@ rule {
       out_of_reach = out_of_reach or arriving ~= nil and set > arriving
     end
     if arriving then parts[#parts + 1] = { label = "air that arrives, receiver at cut-in", value = arriving } end
-    return worst, { parts = parts, note = "The value is how far the setting lies inside the window.",
+    return worst, { parts = parts,
       caution = out_of_reach and "the regulator is set higher than the air that arrives: the pump gets less than is set" or nil,
       advice = out_of_reach and "Set the regulator below the air that arrives, or bring more air: a higher cut-in, a wider or "
         .. "shorter air hose." or nil }
   end,
   at_least = q "0 bar",
+  shown = { value = "inside the window by" },
   lever = { "settings.transfer_air_pressure" },
   source = "the parts' ratings",
   advice = "Set the transfer pumps' regulators inside the window on their plates.",

@@ -148,10 +148,11 @@ rule {
     local settings = job.settings
     local hottest = settings.iso_temperature:max(settings.resin_temperature):max(settings.hose_temperature)
     local rise = hottest - job.site.air_temperature
-    return rise:max(q "0 K"), { note = "The value is how far liquid held between closed valves would be heated; "
+    return rise:max(q "0 K"), { note = "Liquid would be held between closed valves; "
       .. "no release route is confirmed (confirmed.release_route_open)." }
   end,
   at_most = q "0 K",
+  shown = { value = "trapped liquid heated by" },
   source = "thermal expansion of a liquid that cannot move: its pressure rises by bars for each kelvin",
   advice = "Open the release valves to the drums and confirm it before any heat goes on: trapped liquid bursts hoses.",
 }

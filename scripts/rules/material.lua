@@ -56,6 +56,7 @@ for _, side in ipairs(common.sides) do
       local stock = job.stock
       return stock[side .. "_drums"] * job.material.drum_volume * stock.usable_fraction, "job"
     end,
+    shown = { value = "needed", limit = "there is" },
     lever = { { path = "stock." .. side .. "_drums", whole = true }, "work.area", "work.thickness" },
     source = "volume balance",
     advice = "Bring more drums before you start: a different batch in the middle of a job is a different mix.",
@@ -69,6 +70,7 @@ rule {
   uses = { "stock.expiry", "date" },
   compute = function(job) return common.days_between(job.date, job.stock.expiry) end,
   at_least = q "0 d",
+  shown = { value = "time left" },
   source = "the material's label",
   advice = "Do not spray it; ask the supplier for a new date in writing, or use fresh drums.",
 }

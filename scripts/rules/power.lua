@@ -218,10 +218,10 @@ rule {
   compute = function(job)
     local loads, why, missing = supply.loads(job)
     if not loads then return nil, why, missing end
-    return supply.count_loads(loads, supply.is_line_to_neutral), {
-      note = "The value is the number of loads between a line and the neutral." }
+    return supply.count_loads(loads, supply.is_line_to_neutral)
   end,
   at_most = q "0",
+  shown = { value = "loads that need a neutral:" },
   source = "circuit theory: without a neutral the voltages of these loads float; "
     .. "a licensed electrician and the local code decide",
   advice = "Use a supply with a neutral or a transformer that makes one; never take the earth for a neutral.",
@@ -302,6 +302,7 @@ rule {
       caution = looser and "the job allows a deeper voltage dip than the material, the rig or common practice do" or nil }
   end,
   at_most = { from = { "supply.generator.rating" } },
+  shown = { value = "needed", limit = "the generator gives" },
   lever = { "supply.generator.rating", "supply.generator.dip_limit" },
   source = "voltage divider of transient reactance and locked rotor; derating is common practice, no source; "
     .. "a licensed electrician and the local code decide",

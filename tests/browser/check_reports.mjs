@@ -15,6 +15,7 @@ const axe = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
 const widths = [360, 768, 1280];
 const themes = ['light', 'dark'];
 const axeRuns = [[360, 'light'], [1280, 'dark']]; // it takes long, and the layout changes once between them
+const most_pages = { 'prejob-orchard-store-bad-day': 8, 'prejob-orchard-store-job': 4 }; // without sheets
 const rules = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
 
 let faults = 0;
@@ -105,6 +106,7 @@ async function checkPaper(browser, name, url) {
   const pages = Number(/Pages:\s+(\d+)/.exec(facts)[1]);
   expect(/Page size:.*A4/.test(facts), `${name}: the page is A4`);
   if (name.startsWith('set-up')) expect(pages === 1, `${name}: exactly one page (it has ${pages})`);
+  if (name in most_pages) expect(pages <= most_pages[name], `${name}: at most ${most_pages[name]} pages (it has ${pages})`);
   await context.close();
   return pages;
 }

@@ -109,6 +109,23 @@ def digits_of(finding, name):
     return next((digits for digits in (4, 5, 6) if shown(value, digits) != shown(limit, digits)), None)
 
 
+RAISED = str.maketrans("-0123456789", "\u207b\u2070\u00b9\u00b2\u00b3\u2074\u2075\u2076\u2077\u2078\u2079")
+
+
+def raised(unit):
+    """m^2 as a page shows it: m\u00b2."""
+    return re.sub(r"\^(-?\d+)", lambda power: power[1].translate(RAISED), unit)
+
+
+def answers(finding):
+    """A rule that declares what a yes is: the words that stand for its value, else None."""
+    shown = finding.get("shown") or {}
+    if "yes" not in shown or not isinstance(finding.get("value"), dict):
+        return None
+    yes = shown["yes"]["value"] if isinstance(shown["yes"], dict) else shown["yes"]
+    return f"{shown['value']}: {'yes' if finding['value']['value'] == yes else 'no'}"
+
+
 OUTCOMES = {"stop": "Not met: ", "not known": "Find out: ", "caution": "Check: "}
 
 
@@ -134,13 +151,20 @@ def numbers_agree(job, *options):
             if not isinstance(finding.get(name), dict):
                 continue
             proves("CSV has six digits for whoever works on with them", (cell[name], cell[name + "_unit"]) == shown(finding[name], 6), cell[name])
+            if answers(finding):
+                proves("a question is answered with yes or no in every form, without limit or margin",
+                       all(answers(finding) in form for form in (there, text[at:at + 700])) and answers(finding) in cells and "margin" not in text[at:at + 150], finding["id"])
+                continue
             number, unit = shown(finding[name], digits_of(finding, name))
-            both = f"{number} {unit}".strip()
+            both, unraised = f"{number} {raised(unit)}".strip(), f"{number} {unit}".strip()
+            label = (finding.get("shown") or {}).get(name, "")
+            proves("a value and a limit stand behind the words that the rule declares for them", all(f"{label} {words}".strip() in form for words, form in
+                   ((both, there), (unraised, text[at:at + 700]))), (finding["id"], label))
             place_text = f"{finding['id']} {name}: {both}"
             proves("JSON and HTML agree digit for digit", re.search(rf"(?<!\d)(?<!\d\.){re.escape(both)}(?!\d)(?!\.\d)", there), place_text + there[:200])
-            proves("JSON and text agree digit for digit", re.search(rf"(?<!\d)(?<!\d\.){re.escape(both)}(?!\d)(?!\.\d)", text[at:at + 700]), place_text)
+            proves("JSON and text agree digit for digit", re.search(rf"(?<!\d)(?<!\d\.){re.escape(unraised)}(?!\d)(?!\.\d)", text[at:at + 700]), place_text)
             if name != "margin":
-                proves("JSON and Markdown agree digit for digit", both in cells, place_text)
+                proves("JSON and Markdown agree digit for digit", (f"{label} {both}".strip() if name == "value" else both) in cells, place_text)
             seen += 1
     proves("many numbers have been compared", seen > 60, seen)
 
@@ -375,7 +399,17 @@ def drums_are_whole():
 
 
 def hours_say_what_became_of_a_rule():
-    text = collapsed(run(ORCHARD / "job.json", "--report", "spray-hours"))
+    raw = run(ORCHARD / "job.json", "--report", "spray-hours")
+    text, hours = collapsed(raw), json.loads(run(ORCHARD / "job.json", "--report", "spray-hours", "--format", "json"))
+    can = [hour["time"] for hour in hours["hours"] if hour["verdict"] in ("go", "caution")]
+    head = f"{len(can)} of {len(hours['hours'])} hours can be sprayed, first {can[0]}"
+    proves("spray hours are headed by how many they are and the first of them, and end with it", 0 < len(can) < len(hours["hours"])
+           and raw.split("\n")[1] == f"SPRAY HOURS: {head}" and raw.rstrip().split("\n")[-1] == head, raw[:200])
+    page = run(ORCHARD / "job.json", "--report", "spray-hours", "--format", "html")
+    proves("so is the page, and no word of go", f"<strong>{head}</strong>" in page and "<strong>GO" not in page)
+    for form in (text, page):
+        proves("that only the weather is judged stands above the hours", 0 < form.find("Only the weather is judged here") < form.find("Hour by hour"))
+    proves("the exit code is told", "Exit code: 0 where some of it can be sprayed" in text)
     proves("a rule that keeps an hour from being sprayed is not met", "Not met: " in text and not re.search(r"(?<!Not met: )(?<!Check: )Surface is clear of the dew point: \d", text))
 
 
@@ -392,6 +426,88 @@ def a_go_in_the_office_is_a_go_so_far():
                        so_far in run(ORCHARD / "job.json", "--stage", "plan", "--language", language, "--format", form, "--report", report))
 
 
+def a_plan_is_not_for_setting():
+    for language, words in (("en", "Plan only: not for setting the rig"), ("es", "Solo plan: no sirve para ajustar el equipo")):
+        for form in FORMATS:
+            options = ("--report", "set-up", "--language", language, "--format", form)
+            begin = run(ORCHARD / "job.json", "--stage", "plan", *options)
+            if form == "json":
+                proves(f"the plan's sheet says so in JSON ({language})", json.loads(begin)["notice"] == words)
+            else:
+                head = begin.partition("<header>")[2] if form == "html" else begin
+                proves(f"the plan's sheet says first that it is not for setting the rig ({language}, {form})", words.lower() in head[:120].lower(), head[:120])
+            proves(f"the site's does not ({language}, {form})", words.lower() not in run(ORCHARD / "job.json", *options).lower())
+
+
+def the_verdict_is_the_last_line_too():
+    for job, options, last in (("bad-day.json", (), "STOP: 28 to stop, 1 not known, 2 with caution"), ("job.json", (), "GO: 78 in order"),
+                               ("job.json", ("--report", "estimate"), "GO: 78 in order")):
+        results = json.loads(run(ORCHARD / job, "--format", "json"))["counts"]
+        counted = all(int(number) == results[verdict] for number, verdict in zip(re.findall(r"\d+", last), ("stop", "not known", "caution") if "STOP" in last else ("go",)))
+        proves(f"{job} {options}: the text ends with its verdict and counts", counted and run(ORCHARD / job, *options).rstrip().split("\n")[-1] == last, results)
+
+
+def what_would_pass_and_where_limits_come_from():
+    text, page = run(ORCHARD / "bad-day.json"), run(ORCHARD / "bad-day.json", "--format", "html")
+    plain = collapsed(text)
+    proves("text says that one of several changes passes", "Passes with one of these: breaker rating at 32 A; plug rating at 63 A" in plain)
+    proves("and of a single one it does not", "Passes with measured voltage at" in plain, plain[:100])
+    for form in (text, page):
+        proves("what the brackets behind limits mean is said once", form.count("In brackets behind a limit") == 1 and "Put right first" in form and "Do first" not in form)
+
+
+def powers_are_raised():
+    page, marks = (run(ORCHARD / "bad-day.json", "--format", form) for form in ("html", "markdown"))
+    text, data = run(ORCHARD / "bad-day.json"), run(ORCHARD / "bad-day.json", "--format", "json")
+    estimate = {form: run(ORCHARD / "job.json", "--report", "estimate", "--format", form) for form in FORMATS}
+    proves("HTML raises powers", "cable section at 25 mm\u00b2" in page and "185 m\u00b2" in estimate["html"])
+    proves("Markdown does too", "185 m\u00b2" in estimate["markdown"] and "^" not in marks.replace("V^2", ""), marks[:100])
+    proves("text, CSV and JSON stay as they are typed", "25 mm^2" in text and '"mm^2"' in data and "185 m^2" in estimate["text"] and "\u00b2" not in text + data + estimate["csv"])
+
+
+def logs_warn_first():
+    log = str(ORCHARD / "day.csv")
+    for files, title in (([log], "Day report"), ([log, log], "Table of logs")):
+        for form in ("text", "html"):
+            done = subprocess.run([IMPINGE, "log", *files, "--job", str(ORCHARD / "job.json"), "--format", form], capture_output=True, check=False, text=True)
+            head = done.stdout.partition("</header>")[0] if form == "html" else done.stdout.partition("---")[0]
+            lines = head.count("<li>") if form == "html" else head.count("\n  ! ")
+            proves(f"{title} as {form}: four short cautions stand on top", lines == 4 and all(word in head for word in ("Isocyanates", "high pressure", "electrician", "Hot fluid")), head[-300:])
+            proves(f"{title} as {form}: the title", title.lower() in head.lower() and "fleet" not in head.lower(), head[:100])
+            if form == "text":
+                proves(f"{title}: the last line is the verdict", re.fullmatch(r"STOP: \d.*", done.stdout.rstrip().split("\n")[-1]), done.stdout[-100:])
+
+
+def notes_on_limits_are_translated(folder):
+    job = json.loads((ORCHARD / "job.json").read_text())
+    for name in ("rig", "material"):
+        job[name] = json.loads((ORCHARD / f"{name}.json").read_text())
+    job["limits"] = job.get("limits", {}) | {"voltage_drop": "9 %"}
+    for name in ("grouped", "ambient_temperature"):
+        job["supply"]["cable"].pop(name, None)
+    job["supply"].pop("code", None)
+    path = folder / "loosened.json"
+    path.write_text(json.dumps(job))
+    english, spanish = (run(path, "--format", "html", "--language", language) for language in ("en", "es"))
+    for there, here in (("The job&#39;s own limit is at most 9 %; the rule&#39;s own is at most 5 %.", "El l\u00edmite propio del trabajo es como m\u00e1ximo 9 %; el de la regla es como m\u00e1ximo 5 %."),
+                        ("Assumed, as the job does not say:", "Supuesto, pues el trabajo no lo dice:"), ("air of 30", "aire a 30"),
+                        ("no other loaded circuit beside the cable", "ning\u00fan otro circuito cargado junto al cable")):
+        proves(f"a note on limits is translated: {there}", there in english and here in spanish and there not in spanish, spanish.count(here))
+
+
+def a_near_name_of_a_report_is_suggested():
+    done = subprocess.run([IMPINGE, "check", str(ORCHARD / "job.json"), "--report", "setup"], capture_output=True, check=False, text=True)
+    proves("a report's name that is nearly right is refused with the right one", done.returncode == 3 and 'did you mean "set-up"?' in done.stderr, done.stderr)
+    done = subprocess.run([IMPINGE, "check", str(ORCHARD / "job.json"), "--report", "xyz"], capture_output=True, check=False, text=True)
+    proves("one that is like none is refused without", done.returncode == 3 and "did you mean" not in done.stderr, done.stderr)
+
+
+a_plan_is_not_for_setting()
+the_verdict_is_the_last_line_too()
+what_would_pass_and_where_limits_come_from()
+powers_are_raised()
+logs_warn_first()
+a_near_name_of_a_report_is_suggested()
 drums_are_whole()
 hours_say_what_became_of_a_rule()
 verdict_and_cautions_come_first()
@@ -404,6 +520,7 @@ forms_are_sound()
 sheets_on_request()
 second_language()
 with tempfile.TemporaryDirectory() as name:
+    notes_on_limits_are_translated(pathlib.Path(name))
     units_of_ones_own(pathlib.Path(name))
     shared_parts_once(pathlib.Path(name))
     reports_without_enough(pathlib.Path(name))

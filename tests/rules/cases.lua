@@ -975,6 +975,12 @@ mistake("silence needs a reason", [[silence { id = "wind-speed-in-window" }]], "
 mistake("replace needs a reason", [[replace { id = "wind-speed-in-window", at_most = q "9 m/s" }]], "needs a reason")
 mistake("a rule needs a limit", [[rule { id = "x", title = "X", compute = function() return q "1 m" end }]], "needs a limit")
 mistake("a misspelt field is named", [[rule { id = "x", title = "X", comput = 1, at_least = 1 }]], "has no field \"comput\"")
+mistake("words for a value need the value's", [[rule { id = "x", title = "X", known = true, compute = function() return q "1 m" end,
+  shown = { limit = "there is" } }]], "shown must be a table with value, a text")
+mistake("a yes is a quantity", [[rule { id = "x", title = "X", known = true, compute = function() return q "1 m" end,
+  shown = { value = "own source", yes = "0" } }]], "shown.yes must be a quantity")
+mistake("words for nothing are named", [[rule { id = "x", title = "X", known = true, compute = function() return q "1 m" end,
+  shown = { value = "needed", margin = "left" } }]], "but no margin")
 mistake("two rules of one name", [[rule { id = "hose-tap", title = "X", compute = function() return 1 end, at_least = 1 }]],
   "there is already a rule")
 mistake("a file that is not Lua", "rule {", "1:")

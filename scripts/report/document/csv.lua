@@ -14,7 +14,7 @@ local function add_cells(cells, document, value)
 end
 
 return function(document)
-  local lines = {}
+  local lines = { document.banner and csv.line { document.banner } }
   for _, block in ipairs(document.blocks) do
     if block.kind == "table" then
       local headings, group = { "table", "group" }, ""

@@ -7,11 +7,16 @@ local h = escape.html
 
 local blocks = {}
 
-local function cell_html(document, value) return page.words(cell.text(document, value)) end
+local function cell_html(document, value)
+  if type(value) ~= "table" or not value.lines then return page.words(cell.text(document, value)) end
+  local parts = {}
+  for i, line in ipairs(value.lines) do parts[i] = page.words(cell.text(document, line)) end
+  return table.concat(parts, "; ")
+end
 
 function blocks.heading(_, block) return "<h2>" .. h(block.text) .. "</h2>\n" end
 
-function blocks.text(_, block) return "<p" .. (block.small and " class=small" or "") .. ">" .. h(block.text) .. "</p>\n" end
+function blocks.text(_, block) return "<p" .. (block.small and " class=small" or "") .. ">" .. page.words(block.text, block.english) .. "</p>\n" end
 
 function blocks.list(_, block)
   local items = {}
@@ -84,6 +89,6 @@ return function(document)
   local t = view.t
   for i, block in ipairs(document.blocks) do parts[i] = blocks[block.kind](document, block) end
   local verdict = document.verdict and page.verdict(t, document.verdict, h(document.verdict_text), document.verdict_word) or ""
-  local head = "<h1>" .. h(document.title) .. "</h1>\n" .. verdict .. (document.first and page.first_cautions(t) or "") .. page.facts(document.facts)
+  local head = (document.banner and "<p class=banner>" .. h(document.banner) .. "</p>\n" or "") .. "<h1>" .. h(document.title) .. "</h1>\n" .. verdict .. (document.first and page.first_cautions(t) or "") .. page.facts(document.facts)
   return page.whole(t, document.title .. " - " .. document.facts[1][2], document.one_page and "sheet" or nil, head, table.concat(parts), h(document.footer))
 end

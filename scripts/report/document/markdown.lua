@@ -60,9 +60,10 @@ end
 return function(document)
   local t, parts = document.view.t, {}
   parts[1] = "# " .. m(document.title) .. (document.verdict and ": " .. m(document.verdict_word or t("verdict " .. document.verdict)) or "") .. "\n"
+  if document.banner then table.insert(parts, 1, "**" .. m(document.banner) .. "**\n") end
   local facts = {}
   for i, fact in ipairs(document.facts) do facts[i] = "- " .. m(fact[1]) .. ": " .. m(fact[2]) end
-  parts[2] = table.concat(facts, "\n") .. "\n"
+  parts[#parts + 1] = table.concat(facts, "\n") .. "\n"
   if document.verdict_text then parts[#parts + 1] = m(document.verdict_text) .. "\n" end
   if document.first then parts[#parts + 1] = blocks.list(document, { items = document.first }) end
   for _, block in ipairs(document.blocks) do parts[#parts + 1] = blocks[block.kind](document, block) end

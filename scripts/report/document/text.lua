@@ -36,9 +36,9 @@ end
 local longest_cell = 72
 
 -- Rows for the second and further lines of cells that have several; the first stands in the row itself.
-local function add_lines(rows, texts, columns, row, before)
+local function add_lines(document, rows, texts, columns, row, before)
   for k in ipairs(columns) do
-    local lines = type(row[k]) == "table" and row[k].lines or {}
+    local lines = type(row[k]) == "table" and cell.lines(document, row[k]) or {}
     for i, line in ipairs(lines) do
       local target = i == 1 and texts or {}
       for place = 1, i > 1 and before + #columns or 0 do target[place] = "" end
@@ -60,15 +60,17 @@ function blocks.table(document, block)
       texts[#texts + 1] = column.blank and row[k] == nil and "________" or escape.cut(text, longest_cell)
     end
     rows[#rows + 1] = texts
-    add_lines(rows, texts, block.columns, row, block.grouped and 1 or 0)
+    add_lines(document, rows, texts, block.columns, row, block.grouped and 1 or 0)
   end
   return wrap.table(headings, rows, "  ")
 end
 
 return function(document)
   local t, lines = document.view.t, { "" }
-  lines[2] = wrap.capitals(document.title) .. (document.verdict and ": " .. (document.verdict_word or t("verdict " .. document.verdict)) or "")
-  lines[3] = ""
+  local verdict = document.verdict and (document.verdict_word or t("verdict " .. document.verdict))
+  if document.banner then lines[2] = "*** " .. wrap.capitals(document.banner) .. " ***" end
+  lines[#lines + 1] = wrap.lines(wrap.capitals(document.title) .. (verdict and ": " .. verdict or ""), "", "")
+  lines[#lines + 1] = ""
   for _, fact in ipairs(document.facts) do lines[#lines + 1] = wrap.lines(fact[2], wrap.padded(fact[1] .. ":", 14) .. " ", string.rep(" ", 15)) end
   if document.verdict_text then lines[#lines + 1] = wrap.lines(document.verdict_text, "", "") end
   for _, line in ipairs(document.first or {}) do lines[#lines + 1] = wrap.lines(line, "  ! ", "    ") end
@@ -76,5 +78,7 @@ return function(document)
   for _, block in ipairs(document.blocks) do lines[#lines + 1] = blocks[block.kind](document, block) end
   lines[#lines + 1] = ""
   lines[#lines + 1] = wrap.lines(document.footer, "", "")
+  local last = document.last or verdict
+  if last then lines[#lines + 1] = "\n" .. wrap.lines(last, "", "") end
   return table.concat(lines, "\n") .. "\n"
 end

@@ -41,17 +41,19 @@ return {
     job = "Job", date = "Date", rig = "Rig", material = "Material", stage = "Stage", site = "site", plan = "plan",
     unnamed = "job without a name",
     -- the pre-job check
-    prejob = "Pre-job check", do_first = "Do first", keep_in_mind = "Keep in mind", read_on_site = "Read on site",
+    prejob = "Pre-job check", put_right = "Put right first", keep_in_mind = "Keep in mind", read_on_site = "Read on site",
     confirm_on_site = "Confirm on site", in_order = "In order", confirmed = "Confirmed", not_applying = "Does not apply here",
     expected_today = "What to expect while spraying", before_you_start = "Before you start",
     check = "Check", value = "Value", allowed = "Allowed", margin = "Margin", reason_source = "Reason and source", found = "Found",
     why = "Why", ["do"] = "Do", passes = "Passes", source = "Source", practice = "common practice, no source",
     allowed_is = "allowed: %s", margin_is = "margin %s",
-    at_least = "at least", at_most = "at most", passes_with = "Passes with one of these:", lever = "%s at %s",
+    at_least = "at least", at_most = "at most", passes_with = "Passes with one of these:", passes_these = "with one of these: %s", passes_this = "with %s", lever = "%s at %s",
     lever_caution = "%s at %s, and then with caution",
     silenced = "Silenced by the company: %s. It would have said: %s.", tightened = "Made stricter by %s: %s.",
     replaced = "Replaced by the company, %s: %s. The standard rule would have said: %s.", no_reason = "no reason given",
     parts_as = "Parts as under \"%s\".", group = "Group", verdict = "Verdict", limit = "Limit", unit = "Unit",
+    origins = "In brackets behind a limit stands where it comes from. (job), (material), (rig): that file; (default): the rule's own; "
+      .. "(company): made stricter by the company; (rule): a rule of the company's own.",
     capped = "A safety rule was silenced or loosened: the verdict is caution at best.",
     -- sheets
     working = "Working", working_of = "Working of: %s", inputs_caption = "What it was worked out from", input = "Input", from = "From",
@@ -73,6 +75,7 @@ return {
     -- footer
     footer = "Worked out by impinge %s. Figures support the crew; they never replace data sheets, local codes and licensed practice.",
     -- set-up sheet
+    plan_only = "Plan only: not for setting the rig",
     set_up = "Set-up sheet", step = "Step", set_to = "Set", expect = "Expect", between = "Between", read = "Read",
     sheet_stop = "The pre-job check says %s: do not start. No settings are given until what is listed is cleared and the check says go or caution.",
     sheet_caution = "The pre-job check says %s: read the pre-job report first.",
@@ -120,7 +123,10 @@ return {
     -- spray hours
     spray_hours = "Spray hours", hours_stretches = "When it can be sprayed", hours_each = "Hour by hour", hours_spread = "Spread to dew point",
     hours_wind = "Wind", hours_air = "Air", hours_humidity = "Humidity", hours_why = "Why not, or why with caution",
-    hours_with_caution = "%s, with caution", hours_counts = "Of the forecast's rows %s can be sprayed and %s with caution, of %s.",
+    hours_with_caution = "%s, with caution", hours_some = "%s of %s %s can be sprayed%s, first %s", hours_none = "none of %s %s can be sprayed",
+    hours_hours = "hours", hours_rows = "rows of the forecast", hours_of_them = ", %s of them with caution",
+    hours_exit_code = "Exit code: 0 where some of it can be sprayed without caution, 1 where some can with caution only, 2 where none can or it is not known.",
+    hours_counts = "Of the forecast's rows %s can be sprayed and %s with caution, of %s.",
     hours_note = "Only the weather is judged here, by the rules on it and the material's window: whether the job may start is what the pre-job check "
       .. "says. A forecast is no reading: measure air, humidity, surface and wind on site before spraying and while it goes on.",
     hours_assumed = "The surface is taken to be %s colder than the air where the forecast does not say: an assumption, no reading. Under a clear sky "
