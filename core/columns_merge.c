@@ -10,6 +10,7 @@
 #include "number.h"
 
 enum { ROWS_AT_ONCE = 256 };
+#define WIDEST_ZONE (19.0 * 3600.0) /* a log's zone is at most 18:59 */
 
 static imp_status not_ours(imp_error *error)
 {
@@ -376,6 +377,7 @@ static imp_status read_header(const cJSON *root, imp_log_header *header, imp_err
     found.is_calendar = cJSON_IsTrue(member(root, "is_calendar"));
     found.has_zone = cJSON_IsTrue(member(root, "has_zone"));
     found.zone_offset = number_of(root, "zone_offset", 0.0, &good);
+    good = good && fabs(found.zone_offset) < WIDEST_ZONE;
     const cJSON *list = member(root, "columns"), *item = NULL;
     cJSON_ArrayForEach(item, list)
     {

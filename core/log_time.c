@@ -95,7 +95,7 @@ static bool take_zone(const char **at, const char *end, double *offset)
     if (!take_digits(at, end, 2, &hours))
         return false;
     const bool colon = take_char(at, end, ':');
-    if (*at < end && !take_digits(at, end, 2, &minutes) && colon)
+    if (!take_digits(at, end, 2, &minutes) && colon)
         return false;
     *offset = sign * (hours * 3600.0 + minutes * 60.0);
     return hours <= 18 && minutes <= 59;
