@@ -220,6 +220,16 @@ static void read_operands(lua_State *L, const char *verb, operands *read)
     read->b = operand(L, 2, verb, &read->numbers[1]);
 }
 
+/* A quantity before a column: Lua asks the first operand's operator, and the second's knows. Its result is on the stack then. */
+static bool is_left_to_second(lua_State *L, const char *operator)
+{
+    if (lua_type(L, 2) != LUA_TUSERDATA || test_box(L, 2) != NULL || luaL_getmetafield(L, 2, operator) == LUA_TNIL)
+        return false;
+    lua_insert(L, 1);
+    lua_call(L, 2, 1);
+    return true;
+}
+
 /* A sum is shown as its first term, but a temperature reading as a reading and a difference as a difference. */
 static const imp_unit *sum_unit(lua_State *L, const operands *of, const imp_quantity *sum)
 {
@@ -234,6 +244,8 @@ static int quantity_add(lua_State *L)
 {
     operands read;
     imp_error error;
+    if (is_left_to_second(L, "__add"))
+        return 1;
     read_operands(L, "add", &read);
     quantity_box *sum = push_box(L);
     if (imp_quantity_add(&read.a->quantity, &read.b->quantity, &sum->quantity, &error) != IMP_OK)
@@ -246,6 +258,8 @@ static int quantity_subtract(lua_State *L)
 {
     operands read;
     imp_error error;
+    if (is_left_to_second(L, "__sub"))
+        return 1;
     read_operands(L, "subtract", &read);
     quantity_box *difference = push_box(L);
     if (imp_quantity_subtract(&read.a->quantity, &read.b->quantity, &difference->quantity, &error) != IMP_OK)
@@ -259,6 +273,8 @@ static int quantity_multiply(lua_State *L)
 {
     operands read;
     imp_error error;
+    if (is_left_to_second(L, "__mul"))
+        return 1;
     read_operands(L, "multiply", &read);
     quantity_box *product = push_box(L);
     if (imp_quantity_multiply(&read.a->quantity, &read.b->quantity, &product->quantity, &error) != IMP_OK)
@@ -274,6 +290,8 @@ static int quantity_divide(lua_State *L)
 {
     operands read;
     imp_error error;
+    if (is_left_to_second(L, "__div"))
+        return 1;
     read_operands(L, "divide", &read);
     quantity_box *quotient = push_box(L);
     if (imp_quantity_divide(&read.a->quantity, &read.b->quantity, &quotient->quantity, &error) != IMP_OK)

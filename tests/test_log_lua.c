@@ -1,9 +1,11 @@
-/* Columns and job logs in scripts: lua/columns.lua asserts what it says, in the sandbox and in stock Lua. */
+/* Columns and job logs in scripts: lua/columns.lua and lua/log_refusals.lua assert what they say, in the sandbox and in stock Lua. */
 #include "support.h"
 
 #include <lauxlib.h>
 #include <lualib.h>
 #include <stdio.h>
+#include <stdlib.h>
+#include <unistd.h>
 
 #include "log_lua.h"
 #include "module.h"
@@ -71,6 +73,55 @@ static imp_status run_text(const char *text, imp_error *error)
     return status;
 }
 
+/* A file for the script, by the name of a global. */
+static void make_file(char *path, const char *text)
+{
+    const int file = mkstemp(path);
+    assert_true(file >= 0);
+    assert_int_equal(write(file, text, strlen(text)), (ssize_t)strlen(text));
+    close(file);
+}
+
+static char plain_path[32], mapping_path[32], wrong_mapping_path[32];
+
+static int prepare_more(lua_State *L)
+{
+    static const char *const names[] = {"plain_path", "mapping_path", "wrong_mapping_path", "missing_path"};
+    const char *const paths[] = {plain_path, mapping_path, wrong_mapping_path, "/nowhere/missing.csv"};
+    lua_pushglobaltable(L);
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        imp_log_grant(L, paths[i]);
+        lua_pushstring(L, names[i]);
+        lua_pushstring(L, paths[i]);
+        lua_rawset(L, -3);
+    }
+    return 0;
+}
+
+static void logs_columns_and_charts_refuse_with_a_sentence(void **state)
+{
+    (void)state;
+    strcpy(plain_path, "/tmp/impinge-plain-XXXXXX");
+    strcpy(mapping_path, "/tmp/impinge-map-XXXXXX");
+    strcpy(wrong_mapping_path, "/tmp/impinge-wrong-XXXXXX");
+    make_file(plain_path, "time,f\n0,1\n1,2\n");
+    make_file(mapping_path, "{\"impinge\":1,\"columns\":[{\"header\":\"f\",\"name\":\"iso_flow\",\"unit\":\"L/min\"}]}");
+    make_file(wrong_mapping_path, "{");
+    for (int always = 0; always < 2; always++) {
+        imp_script *script = open_script(always != 0);
+        imp_error error;
+        char text[1024];
+        assert_int_equal(imp_script_protect(script, prepare_more, NULL, 0, &error), IMP_OK);
+        const imp_status status = imp_script_run_file(script, IMP_TESTS_FOLDER "/lua/log_refusals.lua", 0, &error);
+        imp_script_close(script);
+        if (status != IMP_OK)
+            fail_msg("%s", imp_error_text(&error, text, sizeof text));
+    }
+    unlink(plain_path);
+    unlink(mapping_path);
+    unlink(wrong_mapping_path);
+}
+
 static void errors_of_columns_name_script_and_line(void **state)
 {
     (void)state;
@@ -124,6 +175,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(columns_answer_what_the_script_asserts),
         cmocka_unit_test(columns_answer_it_under_the_most_aggressive_collector_too),
+        cmocka_unit_test(logs_columns_and_charts_refuse_with_a_sentence),
         cmocka_unit_test(errors_of_columns_name_script_and_line),
         cmocka_unit_test(a_script_pays_for_its_columns_and_rows),
         cmocka_unit_test(stock_lua_opens_any_log),
