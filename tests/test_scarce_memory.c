@@ -159,6 +159,24 @@ static void checks_and_logs_survive_any_failed_allocation(void **state)
     never_worse_than_a_sentence(COMMAND("log", EXAMPLE "/day.csv", "--partial"), 40);
 }
 
+static void columns_of_scripts_survive_any_failed_allocation(void **state)
+{
+    (void)state;
+    never_worse_than_a_sentence(COMMAND("run", IMP_TESTS_FOLDER "/lua/scarce.lua", EXAMPLE "/day.csv"), 60);
+}
+
+static void merging_and_other_formats_survive_any_failed_allocation(void **state)
+{
+    (void)state;
+    char partial[PATH_SIZE];
+    attempt made = try_with(COMMAND("log", EXAMPLE "/day.csv", "--job", EXAMPLE "/job.json", "--partial"), 0);
+    assert_int_equal(made.code, 0);
+    write_file("partial", made.text);
+    free(made.text);
+    never_worse_than_a_sentence(COMMAND("log", "--merge", in_folder("partial", partial), "--job", EXAMPLE "/job.json", "--format", "json"), 20);
+    never_worse_than_a_sentence(COMMAND("test", IMP_SCRIPTS_FOLDER "/calculators/foam_estimate.lua"), 20);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -167,6 +185,8 @@ int main(void)
         cmocka_unit_test(explanations_and_lists_survive_any_failed_allocation),
         cmocka_unit_test(scripts_survive_any_failed_allocation),
         cmocka_unit_test(checks_and_logs_survive_any_failed_allocation),
+        cmocka_unit_test(columns_of_scripts_survive_any_failed_allocation),
+        cmocka_unit_test(merging_and_other_formats_survive_any_failed_allocation),
     };
     return cmocka_run_group_tests(tests, make_folder, remove_folder);
 }
