@@ -71,7 +71,8 @@ end
 function writer:parts(finding)
   local items = {}
   for _, part in ipairs(finding.parts or {}) do
-    items[#items + 1] = "<div><dt>" .. self:english(part.label) .. "</dt><dd>" .. self:show(part.value) .. "</dd></div>"
+    items[#items + 1] = "<div><dt>" .. self:english(part.label) .. "</dt><dd>" ..
+      (type(part.value) == "string" and page.words(self.t:sentence(part.value)) or self:show(part.value)) .. "</dd></div>"
   end
   if #items == 0 then return "" end
   local inner = table.concat(items)
@@ -155,7 +156,7 @@ function writer:expected()
   local t, results, parts = self.t, self.results, {}
   local facts = said.point(t, results, self.view.system)
   if #facts > 0 then parts[#parts + 1] = page.facts(facts) end
-  if results.no_operating_point then parts[#parts + 1] = "<p>" .. h(t("no_point", results.no_operating_point)) .. "</p>" end
+  if results.no_operating_point then parts[#parts + 1] = "<p>" .. t("no_point", self:english(results.no_operating_point)) .. "</p>" end
   for _, spec in ipairs(charts.all(self.view, results)) do parts[#parts + 1] = chart.figure(spec) end
   if #parts == 0 then return "" end
   return "<section><h2>" .. h(t "expected_today") .. "</h2>\n" .. table.concat(parts) .. "</section>\n"

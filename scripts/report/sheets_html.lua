@@ -12,6 +12,9 @@ function sheets.new(view)
   return setmetatable({ view = view, seen = {}, appendix = {} }, sheets)
 end
 
+-- Names and texts of the catalogue are not translated.
+function sheets:english(text) return page.words(text, self.view.t.language ~= "en") end
+
 -- Whoever follows a calculation wants a digit more than whoever reads its outcome.
 local working_digits = 4
 
@@ -31,8 +34,8 @@ end
 function sheets:rows(sheet)
   local rows, columns = {}, display.is_si(self.view.system) and 3 or 4
   for _, line in ipairs(sheet.lines) do
-    rows[#rows + 1] = "<tr><th scope=row>" .. h(said.plain(line.name or "")) .. "</th><td><code>" .. h(line.symbol or "") .. "</code></td><td class=number>" ..
-      (line.value ~= nil and self:show(line.value) or h(line.text or "")) .. "</td>" .. self:si_cell(line.value) .. "</tr>"
+    rows[#rows + 1] = "<tr><th scope=row>" .. self:english(said.plain(line.name or "")) .. "</th><td><code>" .. h(line.symbol or "") .. "</code></td><td class=number>" ..
+      (line.value ~= nil and self:show(line.value) or self:english(line.text or "")) .. "</td>" .. self:si_cell(line.value) .. "</tr>"
     local substituted = said.substituted(line)
     if line.role ~= "input" and (line.formula or substituted) then
       rows[#rows + 1] = "<tr><td colspan=" .. columns .. "><code>" .. h(line.formula or "") .. "</code>" ..
@@ -82,7 +85,8 @@ function sheets:in_place(sheet, finding_title, anchor)
     return self:table(sheet)
   end
   if first.anchor == anchor then return "" end
-  return "<p><a href=\"#" .. first.anchor .. "\">" .. h(self.view.t("sheet_as", sheet.title or sheet.calculation, first.title)) .. "</a></p>"
+  return "<p><a href=\"#" .. first.anchor .. "\">" ..
+    self.view.t("sheet_as", self:english(sheet.title or sheet.calculation), h(first.title)) .. "</a></p>"
 end
 
 function sheets:number_of(sheet)

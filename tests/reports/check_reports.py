@@ -495,6 +495,35 @@ def notes_on_limits_are_translated(folder):
         proves(f"a note on limits is translated: {there}", there in english and here in spanish and there not in spanish, spanish.count(here))
 
 
+class Spoken(HTMLParser):
+    """Texts that a screen reader speaks in the page's own language; code is no language."""
+
+    def __init__(self, html):
+        super().__init__(convert_charrefs=True)
+        self.stack, self.texts = [], []
+        self.feed(html.partition("</style>")[2].partition("<body")[2].partition(">")[2])
+
+    def handle_starttag(self, tag, attributes):
+        if tag not in ("br", "path", "rect", "circle"):
+            self.stack.append("en" if tag == "code" else dict(attributes).get("lang"))
+
+    def handle_endtag(self, tag):
+        if self.stack and tag not in ("br", "path", "rect", "circle"):
+            self.stack.pop()
+
+    def handle_data(self, data):
+        if "en" not in self.stack:
+            self.texts.append(data.strip())
+
+
+def english_is_marked():
+    for job in ("job.json", "bad-day.json"):
+        for more in ((), ("--with", "sheets"), *(("--report", report) for report in REPORTS[1:])):
+            spoken = Spoken(run(ORCHARD / job, "--format", "html", "--language", "es", *more)).texts
+            english = [text for text in spoken if "(invented)" not in text and re.search(r"\b(the|of|and|with|for|from|heater|hose|is)\b", text)]
+            proves(f"{job} {more}: what stays English on a Spanish page is marked as English", len(spoken) > 100 and not english, english[:5])
+
+
 def a_near_name_of_a_report_is_suggested():
     done = subprocess.run([IMPINGE, "check", str(ORCHARD / "job.json"), "--report", "setup"], capture_output=True, check=False, text=True)
     proves("a report's name that is nearly right is refused with the right one", done.returncode == 3 and 'did you mean "set-up"?' in done.stderr, done.stderr)
@@ -508,6 +537,7 @@ what_would_pass_and_where_limits_come_from()
 powers_are_raised()
 logs_warn_first()
 a_near_name_of_a_report_is_suggested()
+english_is_marked()
 drums_are_whole()
 hours_say_what_became_of_a_rule()
 verdict_and_cautions_come_first()
