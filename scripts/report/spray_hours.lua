@@ -96,7 +96,7 @@ return function(results)
     add { kind = "list", items = stretches }
   end
   add { kind = "heading", text = t "hours_each" }
-  add { kind = "table", unseen = true, caption = t "hours_each", rows = rows_of(t, hours, system), columns = {
+  add { kind = "table", unseen = true, has_reasons = true, caption = t "hours_each", rows = rows_of(t, hours, system), columns = {
     { label = t "time" }, { label = t "verdict" }, { label = t "hours_spread" }, { label = t "hours_wind" }, { label = t "hours_air" },
     { label = t "hours_humidity" }, { label = t "hours_why" } } }
   for _, note in ipairs(notes_of(t, hours, system)) do add { kind = "text", text = note } end

@@ -61,6 +61,7 @@ footer { margin-top: 2rem; border-top: 1px solid var(--line); padding-top: .5rem
 .sheet h2 { font-size: 1.05rem; margin: 1rem 0 .25rem; }
 .sheet tbody th[scope=rowgroup] { font-weight: bold; }
 @media (min-width: 40.01rem), print {
+  .list.reasons thead th { width: 11%; } .list.reasons thead th:first-child { width: 17%; } .list.reasons thead th:last-child { width: 28%; }
   .grouped thead th:nth-child(1) { width: 16%; } .grouped thead th:nth-child(2) { width: 38%; }
   .sheet .list th:nth-child(1) { width: 13%; } .sheet .list thead th:nth-child(2) { width: 28%; } .sheet .list thead th:nth-child(n+3) { width: 11%; }
   .sheet .list thead th:nth-child(5) { width: 25%; } .sheet .list tr > th[scope=row] { width: auto; }

@@ -7,7 +7,8 @@
 --       | { kind = "boxes", items = { { text =, done = true } } } | { kind = "chart", spec = }
 --       | { kind = "signed", labels = { text } }
 --       | { kind = "table", caption =, unseen = true where a heading says it, is_again = true where its
---         headings stand above already, is_even = true for columns of one width, columns = { { label =, number = true, blank = true } }, rows = { { cell, ... } } }
+--         headings stand above already, is_even = true for columns of one width, has_reasons = true where the last column
+--         needs room, columns = { { label =, number = true, blank = true } }, rows = { { cell, ... } } }
 -- A row may have group = a heading for it and the rows below that have none. A cell is a text, a quantity,
 -- { low = quantity, high = quantity, is_worked_out = true }, { lines = { text or { text =, english = true } } }
 -- (several, which plain text sets under each other), or { text =, english = true } for text that is not translated.

@@ -11,7 +11,7 @@ local function cell_html(document, value)
   if type(value) ~= "table" or not value.lines then return page.words(cell.text(document, value)) end
   local parts = {}
   for i, line in ipairs(value.lines) do parts[i] = page.words(cell.text(document, line)) end
-  return table.concat(parts, "; ")
+  return table.concat(parts, "<br>")
 end
 
 function blocks.heading(_, block) return "<h2>" .. h(block.text) .. "</h2>\n" end
@@ -74,7 +74,7 @@ end
 
 function blocks.table(document, block)
   local class = (block.narrow and "data" or block.grouped and "list grouped" or "list") .. (block.is_again and " again" or "") ..
-    (block.is_even and " even" or "")
+    (block.is_even and " even" or "") .. (block.has_reasons and " reasons" or "")
   local parts = { "<table class=\"" .. class .. "\"><caption" .. (block.unseen and " class=unseen" or "") .. ">" .. h(block.caption) ..
     "</caption><thead><tr>" }
   if block.grouped then parts[#parts + 1] = "<th scope=col>" .. h(block.grouped) .. "</th>" end
