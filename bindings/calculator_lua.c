@@ -272,7 +272,7 @@ static imp_status run_recorded(declared *own, const imp_call *call)
     imp_recording *recording = imp_allocate(NULL, 1, sizeof *recording);
     if (recording == NULL)
         return imp_fail(call->error, IMP_MEMORY, NULL, "out of memory");
-    recording->with_sheets = true;
+    recording->with_sheets = recording->with_reads = true;
     lua->recording = recording;
     const imp_status status = run_compute(own, call);
     lua->recording = before;

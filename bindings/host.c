@@ -418,12 +418,12 @@ imp_status imp_host_push_results(lua_State *L, lua_State *from, imp_error *error
     return IMP_OK;
 }
 
-/* host.call(remote, overlays or nil, record): true, results, info; or false, the sentence, info */
+/* host.call(remote, overlays or nil, record = true, "reads" (what is read of the job, no sheets) or nil): true, results, info; or false, the sentence, info */
 static int host_call(lua_State *L)
 {
     imp_host *host = imp_host_here(L);
     const imp_remote_function *remote = imp_host_check_remote(L, 1);
-    const bool with_sheets = lua_toboolean(L, 3) != 0;
+    const bool with_reads = lua_toboolean(L, 3) != 0, with_sheets = with_reads && lua_type(L, 3) != LUA_TSTRING;
     size_t count = 0;
     imp_error error;
     imp_status status;
@@ -433,6 +433,7 @@ static int host_call(lua_State *L)
         return imp_host_push_failure(L, true, status, &error);
     imp_host_clear_recording(&host->recording);
     host->recording.with_sheets = with_sheets;
+    host->recording.with_reads = with_reads;
     const double before = imp_budget_clock();
     apply(overlays, count); /* nothing raises until they are taken back */
     status = imp_rule_file_call(remote->file, remote->number, host->settings.job, &host->recording, &error);

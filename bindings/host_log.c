@@ -303,7 +303,7 @@ static int call_remote(lua_State *L, ask_call *call, const imp_remote_function *
     imp_host *host = imp_host_here(L);
     imp_error error;
     imp_host_clear_recording(&host->recording);
-    host->recording.with_sheets = true;
+    host->recording.with_sheets = host->recording.with_reads = true;
     const double before = imp_budget_clock();
     imp_status status =
         imp_rule_file_invoke(remote->file, remote->number, push_arguments, take, call, &host->recording, &error);

@@ -53,7 +53,7 @@ char *imp_node_path(const imp_node *root, const imp_node *node, char *text, size
 void imp_record_read(const imp_lua *lua, const imp_node *node)
 {
     imp_recording *recording = lua->recording;
-    if (recording == NULL || !recording->with_sheets || recording->read_count == IMP_MOST_RECORDED_READS)
+    if (recording == NULL || !recording->with_reads || recording->read_count == IMP_MOST_RECORDED_READS)
         return;
     for (size_t i = 0; i < recording->read_count; i++)
         if (recording->reads[i] == node)

@@ -17,7 +17,8 @@ enum { IMP_MOST_RECORDED_SHEETS = 256, IMP_MOST_RECORDED_READS = 1024 };
 /* What the check engine learns about one call of a rule: the sheets of its calculations and the job fields it read.
  * Owned by the host; kept outside Lua's memory, so that recording never raises. */
 typedef struct imp_recording {
-    bool with_sheets; /* and with what was read; false: nothing is kept */
+    bool with_sheets; /* the working of every calculation is kept */
+    bool with_reads;  /* what was read of the job is kept */
     imp_sheet sheets[IMP_MOST_RECORDED_SHEETS];
     const imp_calc *calcs[IMP_MOST_RECORDED_SHEETS];
     size_t sheet_count;

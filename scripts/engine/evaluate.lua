@@ -226,8 +226,9 @@ local function inputs_of(rule, context)
 end
 
 -- The outcome with the rule's texts: what a report shows. The working, inputs and sheets, only where a report shows it.
+-- The second result: the paths of all that was read of the job, records that were read whole among them.
 function evaluate.finding(rule, stage, with_working)
-  local finding, context = evaluate.outcome(rule, stage, nil, with_working)
+  local finding, context = evaluate.outcome(rule, stage, nil, with_working or "reads")
   finding.id, finding.title, finding.group, finding.stage = rule.id, rule.title, rule.group, rule.stage
   finding.safety, finding.shown = rule.safety == true, rule.shown
   finding.place, finding.file, finding.line = rule.place, rule.file, rule.line
@@ -244,7 +245,7 @@ function evaluate.finding(rule, stage, with_working)
   finding.sheets = context.sheets
   finding.missing = finding.missing or {}
   finding.levers = {}
-  return finding
+  return finding, context.reads
 end
 
 return evaluate

@@ -12,15 +12,63 @@ local closest = 1e-5       -- of the number; finer than what is told is rounded 
 local scan_points = 24     -- evenly over the range
 local near_points = 14     -- closing in on the present value, each half as far as the one before
 
--- How far a value of the lever gets: 2 go, 1 caution, 0 neither.
-local function grade(rule, stage, path, unit)
-  local known = {}
-  return function(number)
-    if not known[number] then
-      local outcome = evaluate.outcome(rule, stage, { [path] = imp.q(number, unit) })
-      known[number] = outcome.verdict == "go" and 2 or outcome.verdict == "caution" and 1 or 0
+-- Whether a rule reads a path: itself, or a record that it lies in.
+local function reads_path(reads, path)
+  for _, read in ipairs(reads) do
+    if path == read or path:sub(1, #read + 1) == read .. "." then return true end
+  end
+  return false
+end
+
+local function is_same(a, b)
+  local ok, same = pcall(function() return a == b or (a / b - 1):abs() < imp.q(1e-9) end)
+  return ok and same
+end
+
+-- The other rules that read a path: direct ones judge its very value, such as a setting against its window; of the rest, those
+-- that do not stop already. A silenced one holds nobody; one that stops for reasons of its own is told of by its own finding.
+local function neighbours_of(path, present, rule, neighbours)
+  local direct, others = {}, {}
+  for _, neighbour in ipairs(neighbours or {}) do
+    local finding = neighbour.finding
+    if neighbour.rule ~= rule and not finding.silenced and reads_path(neighbour.reads, path) then
+      if finding.value ~= nil and is_same(finding.value, present) then
+        direct[#direct + 1] = neighbour.rule
+      elseif finding.verdict ~= "stop" then
+        others[#others + 1] = neighbour.rule
+      end
     end
-    return known[number]
+  end
+  return direct, others
+end
+
+-- The first of some rules that stops with a value of the lever. Several rules ask the same of one: what it said is kept.
+local function forbidding(rules, stage, path, value, said)
+  local key = path .. "=" .. value:format(0)
+  said[key] = said[key] or {}
+  local stops = said[key]
+  for _, rule in ipairs(rules) do
+    if stops[rule] == nil then stops[rule] = evaluate.outcome(rule, stage, { [path] = value }).verdict == "stop" end
+    if stops[rule] then return rule end
+  end
+end
+
+-- How far a value of the lever gets: 2 go, 1 caution, 0 neither; and the same where the direct neighbours have a say.
+local function grades(rule, stage, path, unit, direct, said)
+  local own, among = {}, {}
+  local function by_itself(number)
+    if not own[number] then
+      local outcome = evaluate.outcome(rule, stage, { [path] = imp.q(number, unit) })
+      own[number] = outcome.verdict == "go" and 2 or outcome.verdict == "caution" and 1 or 0
+    end
+    return own[number]
+  end
+  return by_itself, function(number)
+    if not among[number] then
+      among[number] = by_itself(number)
+      if among[number] > 0 and forbidding(direct, stage, path, imp.q(number, unit), said) then among[number] = 0 end
+    end
+    return among[number]
   end
 end
 
@@ -149,7 +197,7 @@ local function named_end(named, strictest, unit)
 end
 
 -- lever: { path= , values=, whole=, least=, most= }
-local function solve(rule, stage, lever)
+local function solve(rule, stage, lever, neighbours)
   local path = lever.path
   local name = label.of(path)
   local field = host.field(path)
@@ -161,32 +209,42 @@ local function solve(rule, stage, lever)
   local low, high = field.low:value(unit), field.high:value(unit)
   high = math.min(high, named_end(lever.most, math.min, unit) or high)
   low = math.max(low, named_end(lever.least, math.max, unit) or low)
-  local try = grade(rule, stage, path, unit)
+  local said = neighbours and neighbours.said or {}
+  local direct, others = neighbours_of(path, present, rule, neighbours)
+  local by_itself, among = grades(rule, stage, path, unit, direct, said)
   lever.sizes = sizes_of(lever)
-  local function report(number, ending)
-    answer.value = imp.q(number, unit)
-    answer.text = ("%s at %s%s"):format(name, unit == "1" and ("%.10g"):format(number) or tostring(answer.value), ending)
+  local start = present:value(unit)
+  local function text_of(number)
+    return ("%s at %s"):format(name, unit == "1" and ("%.10g"):format(number) or tostring(imp.q(number, unit)))
+  end
+  local function best(try)
+    local number = search(try, 2, start, low, high, lever, unit)
+    if number or by_itself(start) > 0 then return number, false end
+    return search(try, 1, start, low, high, lever, unit), true
+  end
+  local number, only_caution = best(among)
+  local forbidden = number and forbidding(others, stage, path, imp.q(number, unit), said)
+  if number and not forbidden then
+    answer.value, answer.only_caution = imp.q(number, unit), only_caution or nil
+    answer.text = text_of(number) .. (only_caution and ", and then with caution" or "")
     return answer
   end
-  local start = present:value(unit)
-  local number = search(try, 2, start, low, high, lever, unit)
-  if number then return report(number, "") end
-  if try(start) < 1 then
-    number = search(try, 1, start, low, high, lever, unit)
-    if number then
-      answer.only_caution = true
-      return report(number, ", and then with caution")
-    end
+  if not number and #direct > 0 then
+    number = best(by_itself)
+    forbidden = number and forbidding(direct, stage, path, imp.q(number, unit), said)
   end
-  answer.text = ("no %s within its range is enough by itself"):format(name)
+  answer.text = forbidden and ("%s, but then this stops: %s"):format(text_of(number), forbidden.title)
+                or ("no %s within its range is enough by itself"):format(name)
   return answer
 end
 
--- Answers in the order of the rule's levers; levers that the job does not give are left out.
-function levers.of(rule, stage)
+-- Answers in the order of the rule's levers; levers that the job does not give are left out. neighbours: { { rule=, finding=,
+-- reads = { paths } }, ..., said = {} (kept between calls) }: all rules of the check, whose limits a value is held against too;
+-- may be nil.
+function levers.of(rule, stage, neighbours)
   local answers = {}
   for _, lever in ipairs(rule.lever or {}) do
-    answers[#answers + 1] = solve(rule, stage, type(lever) == "string" and { path = lever } or lever)
+    answers[#answers + 1] = solve(rule, stage, type(lever) == "string" and { path = lever } or lever, neighbours)
   end
   return answers
 end

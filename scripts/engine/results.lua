@@ -22,11 +22,12 @@ function results.rule_files(options, group)
   return files
 end
 
-local function with_levers(finding, rule, stage)
-  if (finding.verdict == "stop" or finding.verdict == "caution") and not finding.script_error and not finding.loosened then
-    finding.levers = levers.of(rule, stage)
+-- neighbours: the other rules, whose limits a lever must keep too; may be nil.
+local function add_levers(finding, rule, stage, neighbours)
+  local fails = finding.verdict == "stop" or finding.verdict == "caution"
+  if fails and not finding.silenced and not finding.script_error and not finding.loosened then
+    finding.levers = levers.of(rule, stage, neighbours)
   end
-  return finding
 end
 
 -- A replacement of a rule that can hurt is looser when its verdict is better, or a limit of the same kind is.
@@ -86,16 +87,31 @@ local function silence(finding, rule)
   finding.caps = rule.safety or finding.caps
 end
 
--- The finding of one rule, with what a company changed and what would make it pass.
-function results.judge(rule, stage, with_working)
-  local finding = evaluate.finding(rule, stage, with_working)
+-- The finding of one rule, with what a company changed; and what the rule read.
+local function judged(rule, stage, with_working)
+  local finding, reads = evaluate.finding(rule, stage, with_working)
   note_tightening(finding, rule)
   if rule.replaced then note_replacement(finding, rule, stage) end
-  if rule.silenced then
-    silence(finding, rule)
-    return finding
+  if rule.silenced then silence(finding, rule) end
+  return finding, reads
+end
+
+-- The finding of one rule by itself, with what would make it pass.
+function results.judge(rule, stage, with_working)
+  local finding = judged(rule, stage, with_working)
+  add_levers(finding, rule, stage)
+  return finding
+end
+
+-- The findings of all rules. What would make one pass is looked for once all are judged, so that it stays inside the others.
+local function all_findings(book, stage, with_working)
+  local findings, neighbours = {}, { said = {} }
+  for i, rule in ipairs(book.rules) do
+    local finding, reads = judged(rule, stage, with_working)
+    findings[i], neighbours[i] = finding, { rule = rule, finding = finding, reads = reads }
   end
-  return with_levers(finding, rule, stage)
+  for i, rule in ipairs(book.rules) do add_levers(findings[i], rule, stage, neighbours) end
+  return findings
 end
 
 local function job_of(job)
@@ -114,8 +130,7 @@ end
 function results.of(options)
   local stage, job = options.stage or "site", host.job()
   local book = declarations.read(results.rule_files(options))
-  local findings, with_working = {}, shows_working(options)
-  for _, rule in ipairs(book.rules) do findings[#findings + 1] = results.judge(rule, stage, with_working) end
+  local findings = all_findings(book, stage, shows_working(options))
   local groups = order.groups(findings)
   order.sort(findings)
   local overall, counts, capped = verdict.overall(findings)

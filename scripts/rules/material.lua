@@ -57,7 +57,7 @@ for _, side in ipairs(common.sides) do
       return stock[side .. "_drums"] * job.material.drum_volume * stock.usable_fraction, "job"
     end,
     shown = { value = "needed", limit = "there is" },
-    lever = { { path = "stock." .. side .. "_drums", whole = true }, "work.area", "work.thickness" },
+    lever = { { path = "stock." .. side .. "_drums", whole = true } },
     source = "volume balance",
     advice = "Bring more drums before you start: a different batch in the middle of a job is a different mix.",
   }

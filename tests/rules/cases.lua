@@ -993,6 +993,32 @@ company("silence takes a rule out and says what it would have said", [[silence {
   end)
 company("a silenced safety rule caps the verdict", [[silence { id = "re-entry-time", reason = "nobody lives there" }]], "caution", {},
   function(results) if results.capped[1] ~= "re-entry-time" then return "not named" end end)
+
+-- What a lever offers stays inside the other rules' limits.
+local beside = [[rule { id = "enough", title = "Enough (invented)", group = "company", stage = "plan", uses = { "crew" },
+  compute = function(job) return job.crew end, at_least = q "5", lever = { { path = "crew", whole = true } }, source = "practice" }
+rule { id = "beside", title = "Beside it (invented)", group = "company", stage = "plan", uses = { "crew" }, source = "practice", ]]
+local function crew_offered(expected, text)
+  return function(results)
+    local answer = found(results, "enough").levers[1]
+    local got = answer.value and answer.value:value "1"
+    if got ~= expected then return ("offered %s: %s"):format(tostring(got), answer.text) end
+    if text and answer.text ~= text then return answer.text end
+  end
+end
+for _, case in ipairs {
+  { "nothing else is asked of it", "compute = function(job) return job.crew end, at_least = q '2' }", 5 },
+  { "the limit of another that stops too is kept", "compute = function(job) return job.crew end, at_least = q '7' }", 7 },
+  { "the limit of another forbids all", "compute = function(job) return job.crew end, at_most = q '4' }", nil,
+    "crew at 5, but then this stops: Beside it (invented)" },
+  { "what depends on it would stop anew", "compute = function(job) return job.crew * 3 end, at_most = q '14' }", nil,
+    "crew at 5, but then this stops: Beside it (invented)" },
+  { "what depends on it stays in order", "compute = function(job) return job.crew * 3 end, at_most = q '15' }", 5 },
+  { "what stops for reasons of its own is told of by itself", "compute = function(job) return job.crew * 3 end, at_least = q '90' }", 5 },
+  { "a silenced rule holds nobody", "compute = function(job) return job.crew end, at_most = q '4' } silence { id = 'beside', reason = 'tried' }", 5 },
+} do
+  company("a lever beside other rules: " .. case[1], beside .. case[2], "stop", { ["crew"] = 3 }, crew_offered(case[3], case[4]))
+end
 company("replace changes a limit", [[replace { id = "wind-speed-in-window", at_most = q "9 m/s", reason = "screens" }]], "go",
   { ["site.wind_speed"] = "8 m/s" }, function(results)
     local finding = found(results, "wind-speed-in-window")
