@@ -76,7 +76,7 @@ local cable_sizes = { { "supply.cable.section" }, { "supply.cable.gauge" } }
 local section_lever = { path = "supply.cable.section", values = cable.sections }
 
 local function assumed_laying(job)
-  return cable.assumed(job, "code", "grouped", "ambient_temperature", "terminal_temperature")
+  return joined_notes(cable.warmer_site(job), cable.assumed(job, "code", "grouped", "ambient_temperature", "terminal_temperature"))
 end
 
 local function copper_only(job)

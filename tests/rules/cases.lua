@@ -206,6 +206,17 @@ rule("cable-carries-current", {
   { "says what it takes for granted", "go", { ["supply.cable.grouped"] = gone, ["supply.cable.ambient_temperature"] = gone, ["supply.code"] = gone },
     check = note "taken as IEC's (supply.code); no other loaded circuit beside the cable (supply.cable.grouped); air of 30 degC along" },
   { "takes nothing for granted that is given", "go", {}, check = function(finding) return finding.note end },
+  -- IEC 60364-5-52 table B.52.14, pvc: 0.87 at 40 degC, 0.79 at 45 degC, 1.06 at 25 degC; 6 mm2: 41 A x 0.87 = 35.7 A,
+  -- x 0.79 = 32.4 A, and 32.8 A flow
+  { "the site's air is warmer than the tables'", "stop", { ["supply.cable.section"] = "6 mm^2", ["site.air_temperature"] = "45 degC",
+      ["supply.cable.ambient_temperature"] = gone },
+    check = note "the site's 45 degC (site.air_temperature), warmer than the 30 degC of the tables" },
+  { "it is warmer than what is declared", "stop", { ["supply.cable.section"] = "6 mm^2", ["site.air_temperature"] = "45 degC",
+      ["supply.cable.ambient_temperature"] = "20 degC" }, check = note "warmer than the 20 degC declared" },
+  { "it is cooler than what is declared", "go", { ["supply.cable.section"] = "6 mm^2", ["supply.cable.ambient_temperature"] = "40 degC" },
+    check = function(finding) return finding.note end },
+  { "it counts by the NEC too", "stop", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "6", ["supply.code"] = "nec",
+      ["site.air_temperature"] = "50 degC" }, check = note "the site's 50 degC" },
   { "long loads by the NEC, too thin", "stop", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "10", ["supply.code"] = "nec" } },
   { "aluminium", "not known", { ["supply.cable.material"] = "aluminium" } },
   { "says what may run together", "stop", { ["supply.cable.section"] = "4 mm^2" }, check = part("may run together, spraying", 1) },
@@ -224,6 +235,9 @@ rule("breaker-protects-cable", {
   { "metal not given", "not known", { ["supply.cable.material"] = gone }, check = missing "supply.cable.material" },
   { "nobody says what is left on the drum", "not known", { ["supply.cable.layers_on_drum"] = gone }, check = missing "supply.cable.layers_on_drum" },
   { "says what it takes for granted", "go", { ["supply.cable.grouped"] = gone }, check = note "no other loaded circuit" },
+  -- 57 A x 0.71 at 50 degC = 40.5 A, x 0.61 at 55 degC = 34.8 A
+  { "at the site's air, just enough", "go", { ["site.air_temperature"] = "50 degC" }, check = note "the site's 50 degC" },
+  { "at the site's air, too large", "stop", { ["site.air_temperature"] = "55 degC" } },
   -- NEC 240.4(D): 12 AWG at 20 A at most
   { "small conductor by the NEC", "stop", { ["supply.code"] = "nec", ["supply.cable.section"] = gone,
       ["supply.cable.gauge"] = "12", ["supply.breaker"] = "25 A" } },

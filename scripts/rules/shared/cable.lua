@@ -11,6 +11,23 @@ function cable.code(job)
   return job.supply.code or "iec"
 end
 
+-- The air that counts along the cable: declared, or the tables' own, and never cooler than the site's.
+-- Second result: the declared or usual one, where the site's is warmer.
+function cable.ambient_temperature(job)
+  local along = job.supply.cable.ambient_temperature or common.default_of("electrical.cable_ampacity", "ambient_temperature")
+  local site = job.site.air_temperature
+  if site and site > along then return site, along end
+  return along
+end
+
+-- Where the site's air counts instead of what is declared or usual: a sentence, or nil.
+function cable.warmer_site(job)
+  local counts, along = cable.ambient_temperature(job)
+  if not along then return nil end
+  return ("The air along the cable counts as the site's %s (site.air_temperature), warmer than the %s %s."):format(counts:to "degC",
+    along:to "degC", job.supply.cable.ambient_temperature and "declared (supply.cable.ambient_temperature)" or "of the tables")
+end
+
 local assumptions = {
   code = function() return "the wiring rules are taken as IEC's (supply.code)" end,
   grouped = function() return "no other loaded circuit beside the cable (supply.cable.grouped)" end,
@@ -24,7 +41,10 @@ function cable.assumed(job, ...)
   for _, name in ipairs { ... } do
     local given = job.supply.cable
     if name == "code" then given = job.supply end
-    if given[name] == nil and (name ~= "terminal_temperature" or cable.code(job) == "nec") then said[#said + 1] = assumptions[name]() end
+    local taken = given[name] == nil
+    if name == "terminal_temperature" then taken = taken and cable.code(job) == "nec" end
+    if name == "ambient_temperature" then taken = taken and not cable.warmer_site(job) end
+    if taken then said[#said + 1] = assumptions[name]() end
   end
   return #said > 0 and "Assumed, as the job does not say: " .. table.concat(said, "; ") .. "." or nil
 end
@@ -67,7 +87,7 @@ function cable.ampacity(job, section)
   local laid = job.supply.cable
   return imp.electrical.cable_ampacity {
     section = section, phases = job.supply.phases, method = laid.method, insulation = laid.insulation,
-    ambient_temperature = laid.ambient_temperature, grouped = laid.grouped, code = cable.code(job),
+    ambient_temperature = cable.ambient_temperature(job), grouped = laid.grouped, code = cable.code(job),
     layers_on_drum = laid.layers_on_drum, terminal_temperature = laid.terminal_temperature,
   }
 end
@@ -78,7 +98,7 @@ function cable.nec_objection(job, current, section)
   local laid = job.supply.cable
   local ok, message = pcall(imp.electrical.cable_size, {
     current = current, section = section, length = imp.q "1 m", voltage = job.supply.voltage, phases = job.supply.phases,
-    method = laid.method, insulation = laid.insulation, ambient_temperature = laid.ambient_temperature,
+    method = laid.method, insulation = laid.insulation, ambient_temperature = cable.ambient_temperature(job),
     grouped = laid.grouped, layers_on_drum = laid.layers_on_drum, terminal_temperature = laid.terminal_temperature,
     code = "nec",
   })
@@ -107,7 +127,7 @@ function cable.most_current(job)
   if not known then return nil end
   if cable.code(job) == "iec" then return capacity.ampacity end
   local most = imp.electrical.cable_load { section = section, length = imp.q "1 m", voltage = job.supply.voltage,
-    phases = job.supply.phases, method = laid.method, insulation = laid.insulation, ambient_temperature = laid.ambient_temperature,
+    phases = job.supply.phases, method = laid.method, insulation = laid.insulation, ambient_temperature = cable.ambient_temperature(job),
     grouped = laid.grouped, layers_on_drum = laid.layers_on_drum, terminal_temperature = laid.terminal_temperature, code = "nec" }
   return most.current
 end
