@@ -66,10 +66,9 @@ rule {
   uses = common.join(hose.circuit_paths, { "rig.hose.transformer_rating" }),
   safety = true,
   compute = function(job)
-    local set, limit = job.settings.hose_current, job.rig.hose.current_limit
-    local tap = hose.tap(job, { current = set and set:min(limit) or limit })
+    local apparent, tap = hose.apparent_power(job)
     local rating = job.rig.hose.transformer_rating
-    return tap.apparent_power, {
+    return apparent, {
       parts = { { label = "tap", value = tap.voltage }, { label = "hose current", value = tap.current } },
       caution = highest_tap(job) * tap.current > rating and "the tap gives more current than the rating does on the highest tap: "
         .. "the winding bears it only where the maker says so" or nil,

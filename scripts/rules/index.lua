@@ -1,3 +1,3 @@
 -- index.lua: the files of standard rules, in the order of a report.
 
-return { "power", "protection", "voltage", "air", "hoses", "heating", "settings", "drive", "feed", "mixing", "material", "weather", "work", "confirm" }
+return { "power", "loads", "protection", "voltage", "air", "hoses", "heating", "settings", "drive", "feed", "mixing", "material", "weather", "work", "confirm" }

@@ -50,6 +50,7 @@ return {
   },
   titles = {
     ["rated-voltage"] = "La tensión de alimentación no es demasiado alta para ninguna carga",
+    ["loads-complete"] = "Las cargas del equipo nombran todo lo que consume",
     ["residual-current-device"] = "Un interruptor diferencial protege a las personas junto al equipo",
     ["hose-transformer"] = "El transformador de la manguera soporta su corriente",
     ["breaker-protects-plug"] = "El interruptor no supera la capacidad de la clavija y la toma",

@@ -42,6 +42,13 @@ end
 hose.circuit_paths = { "hoses.sections", "rig.hose.section_length", "rig.hose.section_resistance", "rig.hose.taps",
                               "rig.hose.current_limit", "rig.hose.primary_voltage", "supply.voltage", "supply.phases" }
 
+-- Apparent power that the hose transformer takes at the current that is set, or at its limit; its tap beside it.
+function hose.apparent_power(job)
+  local set, limit = job.settings.hose_current, job.rig.hose.current_limit
+  local tap = hose.tap(job, { current = set and set:min(limit) or limit })
+  return tap.apparent_power, tap
+end
+
 hose.content_paths = { "rig.hose.iso_bore", "rig.hose.resin_bore", "rig.hose.heat_capacity_per_length",
                               "material.iso.density", "material.iso.heat_capacity", "material.resin.density",
                               "material.resin.heat_capacity" }

@@ -7,8 +7,9 @@ local supply = {}
 local load_fields = { "name", "kind", "connection", "power", "rated_voltage", "power_factor", "efficiency", "diversity",
                       "start", "when", "must_run" }
 
+-- Also compresor, compresseur and Kompressor.
 local function names_compressor(load)
-  return load.name ~= nil and load.name:lower():find("compressor", 1, true) ~= nil
+  return load.name ~= nil and load.name:lower():find "[ck]ompres" ~= nil
 end
 
 -- Power factor and efficiency of a compressor's motor where the rig's loads do not name it; common practice, no source.
@@ -142,6 +143,55 @@ function supply.add_may_run(job, design, most, limits)
   end
   for _, part in ipairs(parts) do design.parts[#design.parts + 1] = part end
   return why
+end
+
+-- Power of a resistive part at this supply, so that ratings for different voltages can be compared.
+local function power_at_supply(job, power, rated)
+  if not rated then return power end
+  return imp.electrical.heater_power { rated_power = power, rated_voltage = rated, voltage = supply.voltage_at(job, rated) }
+end
+
+local listed_power = {
+  heaters = function(job, load) return load.kind == "resistive" and power_at_supply(job, load.power, load.rated_voltage) end,
+  drive = function(_, load) return load.kind == "motor" and not names_compressor(load) and load.power end,
+  compressor = function(_, load) return names_compressor(load) and load.power end,
+  transformer = function(_, load)
+    return load.kind == "transformer" and load.power / (load.power_factor or 1) / (load.efficiency or 1)
+  end,
+}
+
+-- What of one kind the loads add up to; all run at once at some time.
+local function listed(job, loads, kind)
+  local sum = imp.q "0 kW"
+  for _, load in ipairs(loads) do sum = sum + (listed_power[kind](job, load) or imp.q "0 kW") end
+  return sum
+end
+
+-- What the rig's parts draw beside what its loads add up to: { { part=, paths=, needs=, listed=, unit= }, ... }, the parts that are
+-- given. apparent: of the hose transformer, or nil where it cannot be told.
+function supply.parts_beside_loads(job, loads, apparent)
+  local compared = {}
+  local function compare(kind, part, paths, needs)
+    if not needs then return end
+    local unit = kind == "transformer" and "kVA" or "kW"
+    compared[#compared + 1] = { part = part, paths = paths, needs = imp.q(needs:value(unit), unit), unit = unit,
+                                listed = imp.q(listed(job, loads, kind):value(unit), unit) }
+  end
+  local heaters
+  for _, side in ipairs { "iso", "resin" } do
+    local heater = job.rig.heaters[side]
+    if heater.power then
+      local power = power_at_supply(job, heater.power, heater.rated_voltage)
+      heaters = heaters and heaters + power or power
+    end
+  end
+  compare("heaters", "heaters", "rig.heaters, kind resistive", heaters)
+  compare("drive", "drive motor", "rig.drive.motor_power, kind motor", job.rig.drive.motor_power)
+  compare("transformer", "hose transformer", "the hose's tap times its current, kind transformer", apparent)
+  if job.rig.compressor.same_supply then
+    compare("compressor", "compressor", "rig.compressor.power, its name among the loads", job.rig.compressor.power)
+  end
+  return compared
 end
 
 -- Apparent power of the largest motor at start: from plates where they are given, else estimated from the loads.
