@@ -43,10 +43,10 @@ rule {
     if #short > 0 then
       return nil, "too little is among the rig's loads (rig.loads) for " .. table.concat(short, "; for "), { "rig.loads" }
     end
-    return q "0", { parts = parts, note = "The value is the number of parts that draw more than the loads say; "
-      .. "what is neither a heater, the drive, the hose nor the compressor cannot be checked." }
+    return q "0", { parts = parts, note = "What is neither a heater, the drive, the hose nor the compressor cannot be checked." }
   end,
   at_most = q "0",
+  shown = { value = "all that is known is listed", yes = q "0" },
   source = "the sum of the parts; 2 % for rounded plates: common practice, no source",
   advice = "Write every part that draws from the supply among the rig's loads, with the power on its plate: "
     .. "what is not there is in no current, and a cable can burn under it.",

@@ -42,7 +42,7 @@ return {
     ["unmarked terminals, 60 degC to 1 AWG and 75 degC above (supply.cable.terminal_temperature)"] =
       "bornes sin marcar, 60 degC hasta 1 AWG y 75 degC por encima (supply.cable.terminal_temperature)",
     -- what rules call their values and limits
-    ["own source"] = "fuente propia", ["needed"] = "hacen falta", ["there is"] = "hay", ["time left"] = "tiempo que queda",
+    ["own source"] = "fuente propia", ["all that is known is listed"] = "figura todo lo conocido", ["needed"] = "hacen falta", ["there is"] = "hay", ["time left"] = "tiempo que queda",
     ["loads that need a neutral:"] = "cargas que necesitan neutro:", ["trapped liquid heated by"] = "líquido encerrado, calentado",
     ["inside the window by"] = "dentro del intervalo por", ["the generator gives"] = "el generador da",
     ["set pressure"] = "presión ajustada", ["drive pressure"] = "presión de accionamiento", ["motor power"] = "potencia del motor",
