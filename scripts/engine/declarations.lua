@@ -12,6 +12,8 @@
 --     looser than another, { value=, origin= } of that one (a go is then only a caution); or nil, why not, what is missing; or { from = "limits.voltage_drop" (the job's, else the material's, else the rig's) or { paths in
 --     order }, default = quantity or function, source=, practice=true, needed=true (not known where it is absent, even if
 --     the limit on the other end is given) },
+--   from_spraying = "what the crew does to find the value", where it can only come from spraying (what any_of names): while it is
+--     missing the finding is a caution, "not proved yet", never go and never not known, so that the work may begin with finding it,
 --   known = true: no limit, the rule passes once its value is known,
 --   lever = { paths, or { path=, whole=true, values = { sizes } or function(job),
 --             least=, most= a quantity, or paths of which the strictest holds } },
@@ -35,7 +37,7 @@ local declarations = {}
 local fields = {
   rule = { "id", "title", "group", "stage", "uses", "any_of", "applies", "compute", "at_least", "at_most",
            "caution_below", "caution_above", "lever", "source", "practice", "advice", "safety", "confirm",
-           "confirmed_by", "known", "note", "phase", "shown" },
+           "confirmed_by", "known", "note", "phase", "shown", "from_spraying" },
   tighten = { "id", "at_least", "at_most", "caution_below", "caution_above", "reason" },
   silence = { "id", "reason" },
   case = { "rule", "name", "job", "stage", "verdict", "value", "limit", "within", "reason", "missing", "passes" },
@@ -97,7 +99,7 @@ local phases = { ["before power"] = true, ["power on"] = true, ["before the trig
 
 local function check_rule(rule)
   for _, name in ipairs { "title", "group" } do check_text(rule, name, true) end
-  for _, name in ipairs { "source", "advice", "confirm", "confirmed_by", "note" } do check_text(rule, name, false) end
+  for _, name in ipairs { "source", "advice", "confirm", "confirmed_by", "note", "from_spraying" } do check_text(rule, name, false) end
   if rule.stage ~= "plan" and rule.stage ~= "site" then
     fail(rule, "%q: stage must be \"plan\" or \"site\"", rule.id)
   end
@@ -120,6 +122,9 @@ local function check_rule(rule)
   check_shown(rule)
   if rule.phase ~= nil and not (rule.confirm ~= nil and phases[rule.phase]) then
     fail(rule, "%q: phase, of a confirm rule, must be \"before power\", \"power on\" or \"before the trigger\"", rule.id)
+  end
+  if rule.from_spraying ~= nil and (rule.compute == nil or rule.any_of == nil) then
+    fail(rule, "%q: from_spraying goes with compute and with any_of, the ways to give the value", rule.id)
   end
   if rule.confirm ~= nil and has_limit(rule) then fail(rule, "%q: a confirm rule has no limit", rule.id) end
   check_paths(rule, rule.uses or {}, "uses")

@@ -45,16 +45,30 @@ local function all_missing(context, paths)
   return missing
 end
 
--- Missing inputs: of `uses` every one; of `any_of` those of the set that lacks fewest, where no set is whole.
+-- Missing inputs: of `uses` every one; of `any_of` those of the set that lacks fewest, where no set is whole. The second
+-- result: what every set lacks, where all of `uses` is given and no set is whole.
 local function missing_inputs(rule, context)
   local missing = all_missing(context, rule.uses or {})
-  local fewest
-  for _, set in ipairs(rule.any_of or {}) do
-    local lacks = all_missing(context, set)
-    if not fewest or #lacks < #fewest then fewest = lacks end
+  local all_given, fewest, lacking = #missing == 0, nil, {}
+  for i, set in ipairs(rule.any_of or {}) do
+    lacking[i] = all_missing(context, set)
+    if not fewest or #lacking[i] < #fewest then fewest = lacking[i] end
   end
   for _, path in ipairs(fewest or {}) do missing[#missing + 1] = path end
-  return missing
+  return missing, all_given and fewest and #fewest > 0 and lacking or nil
+end
+
+-- The fields of one way to give a value, several of one record as the record: { "measured.dips" }.
+local function by_record(paths)
+  local records, seen, count = {}, {}, {}
+  local function record_of(path) return path:match "^(.*)%." or path end
+  for _, path in ipairs(paths) do count[record_of(path)] = (count[record_of(path)] or 0) + 1 end
+  for _, path in ipairs(paths) do
+    local name = count[record_of(path)] > 1 and record_of(path) or path
+    if not seen[name] then records[#records + 1] = name end
+    seen[name] = true
+  end
+  return records
 end
 
 local function name_missing(paths)
@@ -67,6 +81,23 @@ local function not_known(outcome, missing, reason)
   outcome.verdict = "not known"
   outcome.missing = missing
   outcome.reason = reason or name_missing(missing)
+  return outcome
+end
+
+-- What only spraying shows holds nobody from beginning with care.
+local function not_proved(outcome, rule, lacking)
+  local ways, missing = {}, {}
+  for i, paths in ipairs(lacking) do
+    local names = {}
+    for j, path in ipairs(by_record(paths)) do
+      missing[#missing + 1] = path
+      names[j] = ("%s (%s)"):format(label.of(path), path)
+    end
+    ways[i] = table.concat(names, ", ")
+  end
+  outcome.verdict, outcome.missing = "caution", missing
+  outcome.reason = "not proved yet: " .. rule.from_spraying
+  outcome.note = "missing: " .. table.concat(ways, ", or ")
   return outcome
 end
 
@@ -168,7 +199,8 @@ local function judge(rule, context, stage, outcome)
     return outcome
   end
   if rule.confirm then return confirm(rule, context, outcome) end
-  local missing = missing_inputs(rule, context)
+  local missing, lacking = missing_inputs(rule, context)
+  if lacking and rule.from_spraying then return not_proved(outcome, rule, lacking) end
   if #missing > 0 then return not_known(outcome, missing) end
   return compute(rule, context, outcome)
 end

@@ -45,6 +45,7 @@ rule {
       "rig.pumps.resin.displacement" },
     { "measured.dips.iso_diameter", "measured.dips.iso_drop", "measured.dips.resin_diameter", "measured.dips.resin_drop" },
   },
+  from_spraying = "spray the first minutes into waste or onto a test piece, dip both drums before and after, then check again",
   compute = function(job)
     local ratio, nominal = measured_ratio(job), job.material.volume_ratio
     local deviation = imp.mix.deviation { measured_ratio = ratio.value, nominal_ratio = nominal }

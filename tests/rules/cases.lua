@@ -744,7 +744,15 @@ rule("mixing-ratio", {
       .. '"resin_diameter":"571 mm","resin_drop":"200 mm","reading_uncertainty":"1 mm"}' } }, check = value("%", 0.5, 1e-9) },
   { "by short dips", "caution", { ["measured.ratio"] = gone, ["measured.dips"] = { '{"iso_diameter":"571 mm","iso_drop":"50 mm",'
       .. '"resin_diameter":"571 mm","resin_drop":"50 mm","reading_uncertainty":"1 mm"}' } } },
-  { "missing", "not known", { ["measured"] = gone }, check = missing "measured.ratio" },
+  -- only spraying shows it: nobody could begin otherwise
+  { "missing", "caution", { ["measured"] = gone }, check = says(
+      "not proved yet: spray the first minutes into waste or onto a test piece, dip both drums before and after, then check again") },
+  { "missing, named", "caution", { ["measured"] = gone }, check = missing "measured.ratio" },
+  { "missing, dips named", "caution", { ["measured"] = gone }, check = missing "measured.dips" },
+  { "missing, said in words", "caution", { ["measured"] = gone }, check = note "dips (measured.dips)" },
+  { "half a dip", "caution", { ["measured.ratio"] = gone, ["measured.dips"] = { '{"iso_diameter":"571 mm","iso_drop":"201 mm"}' } },
+    check = missing "measured.dips" },
+  { "no ratio to hold it against", "not known", { ["measured"] = gone, ["material.volume_ratio"] = gone }, check = missing "material.volume_ratio" },
 })
 
 -- material ----------------------------------------------------------------------------------------------------------
