@@ -88,186 +88,14 @@ static void unchanged(imp_node_state *state, double seconds, const imp_frame *fr
     }
 }
 
-/* --- rolling means --- */
-
 void imp_node_state_reset(imp_node_state *state)
 {
-    double *const queue = state->queue;
-    const size_t capacity = state->queue_capacity;
+    const imp_rolling rolling = state->rolling;
+    imp_window *const window = state->window;
     memset(state, 0, sizeof *state);
-    state->queue = queue;
-    state->queue_capacity = capacity;
-    imp_exact_sum_init(&state->sum);
-}
-
-/* The sum of the window is held in two doubles, each a whole multiple of a fixed binary place, so that values come and go
- * without rounding. Where that does not do (values of very different size), an exact sum takes over. Either way the mean is
- * that of the exact sum, rounded once, and depends on nothing but the rows in the window. */
-static void set_places(imp_node_state *state, double largest)
-{
-    int exponent, rows;
-    frexp(largest, &exponent);
-    frexp((double)state->queue_capacity, &rows);
-    exponent += 1; /* room for somewhat larger values to come */
-    state->limit = ldexp(1.0, exponent);
-    state->first = ldexp(1.5, exponent + rows);
-    state->second = ldexp(1.5, exponent + rows - (52 - rows));
-    state->is_slow = exponent > 900 || exponent < -800;
-}
-
-/* The value's parts above the two places; false where something is left below. */
-static inline bool take_parts(const imp_node_state *state, double value, double *upper, double *lower)
-{
-    const double a = (state->first + value) - state->first, rest = value - a;
-    const double b = (state->second + rest) - state->second;
-    *upper = a;
-    *lower = b;
-    return rest == b && fabs(value) < state->limit;
-}
-
-/* All over again from the values in the window. */
-static void rebuild_sum(imp_node_state *state)
-{
-    double largest = 0.0;
-    for (size_t i = 0; i < state->queue_count; i++)
-        largest = fmax(largest, fabs(state->queue[2 * ((state->queue_start + i) & (state->queue_capacity - 1)) + 1]));
-    set_places(state, largest);
-    state->upper = state->lower = 0.0;
-    imp_exact_sum_init(&state->sum);
-    for (size_t i = 0; i < state->queue_count; i++) {
-        const double value = state->queue[2 * ((state->queue_start + i) & (state->queue_capacity - 1)) + 1];
-        double a, b;
-        state->is_slow = !take_parts(state, value, &a, &b) || state->is_slow;
-        state->upper += a;
-        state->lower += b;
-        imp_exact_sum_add(&state->sum, value);
-    }
-}
-
-static inline void change_sum(imp_node_state *state, double value, double sign)
-{
-    double a, b;
-    if (state->is_slow) {
-        imp_exact_sum_add(&state->sum, sign * value);
-    } else if (take_parts(state, value, &a, &b)) {
-        state->upper += sign * a;
-        state->lower += sign * b;
-    } else {
-        rebuild_sum(state);
-    }
-}
-
-static imp_status grow_queue(imp_engine *engine, imp_node_state *state, imp_error *error)
-{
-    const size_t capacity = state->queue_capacity > 0 ? 2 * state->queue_capacity : 128;
-    if (capacity > IMP_ROLLING_ROWS)
-        return imp_fail(error, IMP_LIMIT, NULL, "a rolling window reaches over more than %d rows; resample first",
-                        IMP_ROLLING_ROWS);
-    double *queue = imp_allocate(engine->columns->allocator, 2 * capacity, sizeof *queue);
-    if (queue == NULL)
-        return imp_columns_out_of_memory(error);
-    for (size_t i = 0; i < state->queue_count; i++)
-        memcpy(queue + 2 * i, state->queue + 2 * ((state->queue_start + i) & (state->queue_capacity - 1)), 2 * sizeof *queue);
-    imp_release(engine->columns->allocator, state->queue);
-    state->queue = queue;
-    state->queue_start = 0;
-    state->queue_capacity = capacity;
-    rebuild_sum(state);
-    return IMP_OK;
-}
-
-static void empty_queue(imp_node_state *state)
-{
-    state->queue_count = state->queue_start = 0;
-    state->upper = state->lower = 0.0;
-    if (state->is_slow)
-        rebuild_sum(state);
-}
-
-/* One row: what has left the window goes, its value comes. */
-static imp_status roll(imp_engine *engine, imp_node_state *state, double seconds, double time, double value, imp_error *error)
-{
-    while (state->queue_count > 0 && state->queue[2 * state->queue_start] <= time - seconds) {
-        const double old = state->queue[2 * state->queue_start + 1];
-        state->queue_start = (state->queue_start + 1) & (state->queue_capacity - 1);
-        if (--state->queue_count == 0)
-            empty_queue(state);
-        else
-            change_sum(state, old, -1.0);
-    }
-    if (value != value)
-        return IMP_OK;
-    if (state->queue_count == state->queue_capacity) {
-        const imp_status status = grow_queue(engine, state, error);
-        if (status != IMP_OK)
-            return status;
-    }
-    const size_t at = 2 * ((state->queue_start + state->queue_count++) & (state->queue_capacity - 1));
-    state->queue[at] = time;
-    state->queue[at + 1] = value;
-    change_sum(state, value, 1.0);
-    return IMP_OK;
-}
-
-/* The same for rows from `first` on as long as nothing out of the ordinary comes: no break, no room lacking, no value that the
- * two places do not hold. Everything is kept in registers. Returns the first row that was not done. */
-static size_t roll_on(imp_node_state *state, double seconds, const imp_frame *frame, const double *a, double *out, size_t first)
-{
-    const imp_node_state held = *state;
-    const size_t mask = held.queue_capacity - 1, stop = imp_bits_find(frame->holds, first, frame->rows, false);
-    size_t start = held.queue_start, count = held.queue_count, row = first;
-    double upper = held.upper, lower = held.lower, upper_part = 0.0, lower_part = 0.0;
-    double *const queue = held.queue;
-    if (held.queue_capacity == 0 || held.is_slow || (first > 0 && !(frame->duration[first - 1] > 0.0)) ||
-        (first == 0 && !held.is_connected))
-        return first;
-    for (; row < frame->rows && row <= stop; row++) {
-        const double time = frame->time[row], value = a[row];
-        const bool is_there = value == value;
-        if (is_there && (count == held.queue_capacity || !take_parts(&held, value, &upper_part, &lower_part)))
-            break;
-        double upper_change = 0.0, lower_change = 0.0;
-        for (; count > 0 && queue[2 * start] <= time - seconds; count--) {
-            take_parts(&held, queue[2 * start + 1], &upper_part, &lower_part);
-            upper_change -= upper_part;
-            lower_change -= lower_part;
-            start = (start + 1) & mask;
-        }
-        if (is_there) {
-            const size_t at = 2 * ((start + count++) & mask);
-            queue[at] = time;
-            queue[at + 1] = value;
-            take_parts(&held, value, &upper_part, &lower_part);
-            upper_change += upper_part;
-            lower_change += lower_part;
-        }
-        upper += upper_change;
-        lower += lower_change;
-        out[row] = count > 0 ? (upper + lower) / (double)count : IMP_NO_VALUE;
-    }
-    state->queue_start = start;
-    state->queue_count = count;
-    state->upper = upper;
-    state->lower = lower;
-    if (row > first)
-        state->is_connected = frame->duration[row - 1] > 0.0;
-    return row;
-}
-
-static imp_status rolling(imp_engine *engine, imp_node_state *state, double seconds, const imp_frame *frame,
-                          const double *a, double *out, imp_error *error)
-{
-    for (size_t i = roll_on(state, seconds, frame, a, out, 0); i < frame->rows; i = roll_on(state, seconds, frame, a, out, i + 1)) {
-        if (!state->is_connected)
-            empty_queue(state);
-        const imp_status status = roll(engine, state, seconds, frame->time[i], a[i], error);
-        if (status != IMP_OK)
-            return status;
-        const double sum = state->is_slow ? imp_exact_sum_value(&state->sum) : state->upper + state->lower;
-        out[i] = state->queue_count > 0 ? finite_or_missing(sum / (double)state->queue_count) : IMP_NO_VALUE;
-        state->is_connected = frame->duration[i] > 0.0;
-    }
-    return IMP_OK;
+    state->rolling = rolling;
+    state->window = window;
+    imp_rolling_reset(&state->rolling);
 }
 
 /* --- nodes --- */
@@ -382,7 +210,7 @@ static imp_status evaluate_one(imp_engine *engine, int index, imp_frame *frame, 
         else if (status == IMP_OK)
             unchanged(state, node->parameter, frame, a, out);
         break;
-    case IMP_COLUMN_ROLLING: status = rolling(engine, state, node->parameter, frame, a, out, error); break;
+    case IMP_COLUMN_ROLLING: status = imp_node_roll(engine, state, frame, a, out, error); break;
     case IMP_COLUMN_DURATION: durations(frame, engine->columns->nodes[node->a].kind.is_mask, a, out); break;
     default: engine->kernels->unary(node->operation, a, out, frame->rows); break;
     }

@@ -128,6 +128,34 @@ typedef struct imp_frame {
     double *storage;
 } imp_frame;
 
+/* --- rolling means: columns_rolling.c --- */
+
+/* Rows as far back as a rolling mean reaches, shared by all columns with the same time. */
+typedef struct imp_window {
+    struct imp_window *next;
+    double seconds;
+    int level;
+    uint64_t frames; /* taken */
+    double *time;    /* of the rows held */
+    size_t capacity, held;
+    size_t start;    /* the first row of those held that is in the window of the last */
+    size_t dropped;  /* rows let go before the last frame came */
+    bool is_connected;
+    uint32_t first[IMP_FRAME_ROWS + IMP_KERNEL_ROUND]; /* of the last frame's rows: where each one's window begins */
+} imp_window;
+
+/* What a column keeps of the rows held by its window. */
+typedef struct imp_rolling {
+    uint64_t frames;
+    double *values; /* with the running sums behind them */
+    size_t capacity, held;
+    imp_sum_places places;
+    bool is_slow;   /* two doubles do not hold the sums */
+    bool is_summed; /* then: `sum` is of rows [sum_from, sum_to), `summed` values */
+    size_t sum_from, sum_to, summed;
+    imp_exact_sum sum;
+} imp_rolling;
+
 typedef struct imp_node_state {
     double before, since;
     bool has_before, is_connected;
@@ -135,13 +163,8 @@ typedef struct imp_node_state {
     bool is_open, is_decided;
     uint64_t open_frame;
     size_t open_row;
-    /* rolling: what is in the window */
-    double *queue; /* time, value */
-    size_t queue_capacity, queue_start, queue_count;
-    double upper, lower; /* their sum, without error */
-    double first, second, limit; /* binary places of the two, and the largest value that they allow */
-    bool is_slow;                /* two doubles do not hold it */
-    imp_exact_sum sum;
+    imp_window *window; /* rolling */
+    imp_rolling rolling;
 } imp_node_state;
 
 /* A frame's columns lie apart by a little more than a power of two: see log_reader.c */
@@ -156,6 +179,7 @@ typedef struct imp_engine {
     size_t length;      /* of columns in memory; 0: rows come from a log */
     bool *needed;
     imp_node_state *states;
+    imp_window *windows; /* one behind the other */
     imp_frame *frames[IMP_FRAMES];
     uint64_t filled;                /* frames complete */
     uint64_t done[IMP_MOST_LEVELS]; /* frames through each level */
@@ -235,6 +259,15 @@ void imp_node_decide(imp_engine *engine, int node, uint64_t frame_number);
 /* The first frame that lasting has not decided yet, or UINT64_MAX. */
 uint64_t imp_node_undecided(const imp_engine *engine, int node);
 void imp_node_state_reset(imp_node_state *state);
+
+/* columns_rolling.c */
+imp_status imp_window_of(imp_engine *engine, int node, imp_window **window);
+void imp_window_reset(imp_window *window);
+void imp_windows_free(imp_engine *engine);
+void imp_rolling_reset(imp_rolling *rolling);
+void imp_rolling_free(const imp_columns *columns, imp_rolling *rolling);
+imp_status imp_node_roll(imp_engine *engine, imp_node_state *state, const imp_frame *frame, const double *a, double *out,
+                         imp_error *error);
 
 /* columns_tally.c */
 void imp_moments_init(imp_moments *moments);

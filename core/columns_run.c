@@ -93,6 +93,12 @@ imp_status imp_engine_create(imp_columns *columns, size_t length, bool is_partia
             made->sources[made->source_count] = (int)i;
             made->source_columns[made->source_count++] = columns->nodes[i].source;
         }
+    for (size_t i = 0; i < columns->node_count; i++)
+        if (made->needed[i] && columns->nodes[i].operation == IMP_COLUMN_ROLLING &&
+            imp_window_of(made, (int)i, &made->states[i].window) != IMP_OK) {
+            imp_engine_free(made);
+            return imp_columns_out_of_memory(error);
+        }
     made->head.width = made->tail.width = made->source_count + 2;
     if (fill_constants(made) != IMP_OK || imp_frame_create(made, &made->filling) != IMP_OK) {
         imp_engine_free(made);
@@ -114,7 +120,8 @@ void imp_engine_free(imp_engine *engine)
     for (size_t i = 0; i < IMP_FRAMES; i++)
         imp_frame_free(columns, engine->frames[i]);
     for (size_t i = 0; engine->states != NULL && i < columns->node_count; i++)
-        imp_release(columns->allocator, engine->states[i].queue);
+        imp_rolling_free(columns, &engine->states[i].rolling);
+    imp_windows_free(engine);
     imp_row_store_free(engine, &engine->head);
     imp_row_store_free(engine, &engine->tail);
     pthread_mutex_destroy(&engine->counting);
@@ -128,6 +135,8 @@ void imp_engine_restart(imp_engine *engine)
 {
     for (size_t i = 0; i < engine->columns->node_count; i++)
         imp_node_state_reset(&engine->states[i]);
+    for (imp_window *window = engine->windows; window != NULL; window = window->next)
+        imp_window_reset(window);
     for (size_t i = 0; i < IMP_FRAMES; i++)
         if (engine->frames[i] != engine->filling)
             imp_frame_free(engine->columns, engine->frames[i]);

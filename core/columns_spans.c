@@ -93,12 +93,13 @@ static imp_status emit(imp_columns *columns, imp_tally *tally, const imp_stretch
     }
     if (tally->kind == IMP_TALLY_STUCK && (stretch->rows == 0 || stretch->reach - stretch->from < tally->parameter))
         return IMP_OK;
-    imp_span span;
-    memset(&span, 0, sizeof span);
-    span.from = stretch->from;
-    span.to = stretch->reach;
-    span.duration = stretch->reach - stretch->from;
-    span.rows = stretch->rows;
+    const double duration = stretch->reach - stretch->from;
+    tally->span_count++;
+    tally->longest = fmax(tally->longest, duration);
+    imp_exact_sum_add(&tally->total, duration);
+    if (tally->kept == IMP_COLUMNS_SPANS_KEPT)
+        return IMP_OK;
+    imp_span span = {.from = stretch->from, .to = stretch->reach, .duration = duration, .rows = stretch->rows};
     for (size_t i = 0; i < IMP_SPAN_VALUES; i++) {
         const bool has_value = i < tally->value_count && stretch->values[i].count > 0;
         span.values[i].count = has_value ? stretch->values[i].count : 0;
@@ -106,9 +107,6 @@ static imp_status emit(imp_columns *columns, imp_tally *tally, const imp_stretch
         span.values[i].least = has_value ? stretch->values[i].least : IMP_NO_VALUE;
         span.values[i].greatest = has_value ? stretch->values[i].greatest : IMP_NO_VALUE;
     }
-    tally->span_count++;
-    tally->longest = fmax(tally->longest, span.duration);
-    imp_exact_sum_add(&tally->total, span.duration);
     return keep_span(columns, tally, &span, error);
 }
 

@@ -24,6 +24,16 @@ typedef struct imp_split_sum {
     bool has_rest;
 } imp_split_sum;
 
+/* Binary places at which values below the limit are split, so that sums of the parts are not rounded: columns_rolling.c. */
+typedef struct imp_sum_places {
+    double first, second, limit;
+} imp_sum_places;
+
+/* Sums of the parts above both places, and of ones, over all values before a row: one more than there are rows. */
+typedef struct imp_running_sums {
+    double *upper, *lower, *count;
+} imp_running_sums;
+
 /* How numbers as written become SI, exactly as imp_unit_to_si does: / text_divisor, then / divisor or (where that is 0)
  * * factor, then + offset. */
 typedef struct imp_conversion {
@@ -45,6 +55,11 @@ typedef struct imp_kernels {
     void (*convert)(double *values, size_t rows, const imp_conversion *by);
     /* bit by bit, whether the mask is 1; bits of the last word behind the rows are clear */
     void (*ones)(const double *mask, size_t rows, uint64_t *bits);
+    /* goes on with the sums at place 0, missing values left out; false where a value does not fit the places. Values behind
+     * the rows, up to the next multiple of IMP_KERNEL_ROUND, are missing. */
+    bool (*running_sums)(const double *values, size_t rows, const imp_sum_places *places, const imp_running_sums *sums);
+    /* means of the values from first[i] up to and with `from` + i */
+    void (*window_means)(const imp_running_sums *sums, const uint32_t *first, size_t from, size_t rows, double *out);
 } imp_kernels;
 
 const imp_kernels *imp_kernels_best(void);

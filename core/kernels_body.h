@@ -259,21 +259,78 @@ static void run_ones(const double *mask, size_t rows, uint64_t *bits)
     }
 }
 
+#define EACH_CONVERTED(expression)                                                                                     \
+    {                                                                                                                  \
+        for (size_t i = 0; i < rows; i += LANES) {                                                                     \
+            const lanes x = lanes_divide(lanes_load(values + i), text_divisor);                                        \
+            lanes_store(values + i, (expression));                                                                     \
+        }                                                                                                              \
+        return;                                                                                                        \
+    }
+
 static void run_convert(double *values, size_t rows, const imp_conversion *by)
 {
-    const bool multiplies = !(by->divisor > 0.0);
-    const lanes text_divisor = lanes_of(by->text_divisor), second = lanes_of(multiplies ? by->factor : by->divisor);
+    const lanes text_divisor = lanes_of(by->text_divisor), factor = lanes_of(by->factor), divisor = lanes_of(by->divisor);
     const lanes offset = lanes_of(by->offset);
+    const bool divides = by->divisor > 0.0, adds = by->offset != 0.0;
+    if (divides && adds)
+        EACH_CONVERTED(lanes_add(lanes_divide(x, divisor), offset))
+    if (divides)
+        EACH_CONVERTED(lanes_divide(x, divisor))
+    if (adds)
+        EACH_CONVERTED(lanes_add(lanes_multiply(x, factor), offset))
+    if (by->factor != 1.0)
+        EACH_CONVERTED(lanes_multiply(x, factor))
     if (by->text_divisor != 1.0)
-        for (size_t i = 0; i < rows; i += LANES)
-            lanes_store(values + i, lanes_divide(lanes_load(values + i), text_divisor));
-    if (!multiplies)
-        for (size_t i = 0; i < rows; i += LANES)
-            lanes_store(values + i, lanes_divide(lanes_load(values + i), second));
-    else if (by->factor != 1.0)
-        for (size_t i = 0; i < rows; i += LANES)
-            lanes_store(values + i, lanes_multiply(lanes_load(values + i), second));
-    if (by->offset != 0.0)
-        for (size_t i = 0; i < rows; i += LANES)
-            lanes_store(values + i, lanes_add(lanes_load(values + i), offset));
+        EACH_CONVERTED(x)
+}
+
+#undef EACH_CONVERTED
+
+static bool run_running_sums(const double *values, size_t rows, const imp_sum_places *places, const imp_running_sums *sums)
+{
+    const lanes first = lanes_of(places->first), second = lanes_of(places->second), one = lanes_of(1.0);
+    lanes upper = lanes_of(sums->upper[0]), lower = lanes_of(sums->lower[0]), present = lanes_of(sums->count[0]);
+    lanes left = lanes_of(0.0), largest = left;
+    for (size_t i = 0; i < rows; i += LANES) {
+        const lanes given = lanes_load(values + i), missing = lanes_missing(given, given);
+        const lanes value = lanes_without(given, missing);
+        const lanes a = lanes_subtract(lanes_add(first, value), first), rest = lanes_subtract(value, a);
+        const lanes b = lanes_subtract(lanes_add(second, rest), second);
+        largest = lanes_greatest(lanes_without(value, lanes_of(-0.0)), largest);
+        left = lanes_or(left, lanes_subtract(rest, b));
+        const lanes upper_steps = lanes_running(a), lower_steps = lanes_running(b), ones = lanes_running(lanes_without(one, missing));
+        lanes_store(sums->upper + i + 1, lanes_add(upper, upper_steps));
+        lanes_store(sums->lower + i + 1, lanes_add(lower, lower_steps));
+        lanes_store(sums->count + i + 1, lanes_add(present, ones));
+        upper = lanes_add(upper, lanes_last(upper_steps));
+        lower = lanes_add(lower, lanes_last(lower_steps));
+        present = lanes_add(present, lanes_last(ones));
+    }
+    return lanes_bits(lanes_or(lanes_differ(left, lanes_of(0.0)), lanes_at_least(largest, lanes_of(places->limit)))) == 0;
+}
+
+/* The sums at the places before[0], before[1], ...: next to each other as a rule. */
+static inline lanes sums_before(const double *sums, const uint32_t *before, bool is_run)
+{
+    double each[LANES];
+    if (is_run)
+        return lanes_load(sums + before[0]);
+    for (size_t k = 0; k < LANES; k++)
+        each[k] = sums[before[k]];
+    return lanes_load(each);
+}
+
+static void run_window_means(const imp_running_sums *sums, const uint32_t *first, size_t from, size_t rows, double *out)
+{
+    for (size_t i = 0; i < rows; i += LANES) {
+        const size_t to = from + i + 1;
+        bool is_run = true;
+        for (size_t k = 1; k < LANES; k++)
+            is_run &= first[i + k] == first[i] + k;
+        const lanes upper = lanes_subtract(lanes_load(sums->upper + to), sums_before(sums->upper, first + i, is_run));
+        const lanes lower = lanes_subtract(lanes_load(sums->lower + to), sums_before(sums->lower, first + i, is_run));
+        const lanes count = lanes_subtract(lanes_load(sums->count + to), sums_before(sums->count, first + i, is_run));
+        lanes_store(out + i, lanes_divide(lanes_add(upper, lower), count)); /* 0/0 is missing */
+    }
 }

@@ -51,6 +51,13 @@ static inline unsigned lanes_bits(lanes truth)
 {
     return (unsigned)_mm256_movemask_pd(truth);
 }
+static inline lanes lanes_running(lanes a)
+{
+    const lanes none = _mm256_setzero_pd();
+    const lanes pairs = _mm256_add_pd(a, _mm256_blend_pd(_mm256_permute4x64_pd(a, 0x90), none, 1));
+    return _mm256_add_pd(pairs, _mm256_permute2f128_pd(pairs, pairs, 0x08));
+}
+LANES_UNARY(lanes_last, _mm256_permute4x64_pd(a, 0xff))
 
 #elif defined(__SSE2__)
 
@@ -99,6 +106,8 @@ static inline unsigned lanes_bits(lanes truth)
 {
     return (unsigned)_mm_movemask_pd(truth);
 }
+LANES_UNARY(lanes_running, _mm_add_pd(a, _mm_unpacklo_pd(_mm_setzero_pd(), a)))
+LANES_UNARY(lanes_last, _mm_unpackhi_pd(a, a))
 
 #else
 
@@ -161,10 +170,13 @@ static inline unsigned lanes_bits(lanes truth)
 {
     return lane_bits(truth) >> 63 != 0 ? 1 : 0;
 }
+LANES_UNARY(lanes_running, a)
+LANES_UNARY(lanes_last, a)
 
 #endif
 
 /* lanes_least and lanes_greatest give b where a is missing; lanes_without(a, b) clears in a the bits of b;
- * lanes_bits has a bit for each lane, the first the lowest. */
+ * lanes_bits has a bit for each lane, the first the lowest. lanes_running adds to each lane those before it; lanes_last has
+ * the last lane in all. */
 
 #endif

@@ -201,6 +201,38 @@ static void both_sets_of_loops_give_the_same_bits(void **state)
     }
 }
 
+/* Whole eighths below 64: their sums are exact as they are. */
+static void both_sets_have_the_same_means_of_windows(void **state)
+{
+    (void)state;
+    enum { MOST = 200, ROOM = MOST + 2 * IMP_KERNEL_ROUND };
+    const imp_kernels *sets[] = {&imp_kernels_plain, imp_kernels_best()};
+    const imp_sum_places places = {.first = 0x1.8p14, .second = 0x1.8p-30, .limit = 64.0};
+    double values[ROOM], upper[ROOM] = {0.0}, lower[ROOM] = {0.0}, count[ROOM] = {0.0}, means[ROOM];
+    uint32_t first[ROOM] = {0};
+    for (size_t set = 0; set < 2; set++)
+        for (size_t rows = 1; rows < MOST; rows++) {
+            const imp_running_sums sums = {upper, lower, count};
+            for (size_t i = 0; i < ROOM; i++) {
+                values[i] = i >= rows || i * i % 7 == 2 ? (double)NAN : (double)(i * i * i % 500) / 8.0;
+                first[i] = (uint32_t)(i < 40 ? 0 : i < 120 ? i - 39 : i - i % 3);
+            }
+            assert_true(sets[set]->running_sums(values, rows, &places, &sums));
+            sets[set]->window_means(&sums, first, 0, rows, means);
+            for (size_t i = 0; i < rows; i++) {
+                double sum = 0.0, found = 0.0;
+                for (size_t k = first[i]; k <= i; k++)
+                    if (values[k] == values[k]) {
+                        sum += values[k];
+                        found += 1.0;
+                    }
+                assert_true(found > 0.0 ? means[i] == sum / found : means[i] != means[i]);
+            }
+            values[rows / 2] = rows % 2 == 0 ? 64.0 : 0x1p-90; /* too large, too fine */
+            assert_false(sets[set]->running_sums(values, rows, &places, &sums));
+        }
+}
+
 static void values_under_a_mask_add_up_to_the_same_whatever_was_guessed(void **state)
 {
     (void)state;
@@ -291,6 +323,7 @@ int main(void)
         cmocka_unit_test(order_grouping_and_text_do_not_matter),
         cmocka_unit_test(blocks_add_up_as_single_values_do),
         cmocka_unit_test(both_sets_of_loops_give_the_same_bits),
+        cmocka_unit_test(both_sets_have_the_same_means_of_windows),
         cmocka_unit_test(values_under_a_mask_add_up_to_the_same_whatever_was_guessed),
         cmocka_unit_test(products_are_exact),
         cmocka_unit_test(overflow_is_kept_and_not_undone),

@@ -5,8 +5,9 @@
 
 #include "columns.h"
 
-enum { ROWS = 6000, NODES = 11 };
+enum { ROWS = 6000, NODES = 13 };
 #define GAP 10.0
+#define FAR 0x1p200 /* so much larger that two doubles do not hold a sum */
 
 typedef struct rows_of_log {
     double time[ROWS + 1], a[ROWS], b[ROWS];
@@ -108,7 +109,24 @@ static void expect_rolling(const rows_of_log *log, const double *values, double 
     }
 }
 
-enum { HIGH, LARGE, HIGH_AND_LARGE, HIGH_OR_NEVER, SCALED, HIGH_LASTING, LARGE_LASTING, UNCHANGED, ROLLING, CHANGE, LARGE_ROLLING };
+enum { HIGH, LARGE, HIGH_AND_LARGE, HIGH_OR_NEVER, SCALED, HIGH_LASTING, LARGE_LASTING, UNCHANGED, ROLLING, CHANGE, LARGE_ROLLING,
+       LONG_ROLLING, FAR_APART_ROLLING };
+
+/* `a` times FAR where it is large, else `b`: the sums of each are exact, so that theirs is rounded once. */
+static void expect_far_apart(rows_of_log *log)
+{
+    for (size_t i = 0; i < ROWS; i++) {
+        double far = 0.0, near = 0.0, count = 0.0;
+        for (size_t k = i; log->time[k] > log->time[i] - 60.0; k--) {
+            far += log->a[k] >= 50.0 ? log->a[k] * FAR : 0.0;
+            near += log->a[k] >= 50.0 ? 0.0 : log->b[k];
+            count += 1.0;
+            if (k == 0 || !holds(log, k - 1))
+                break;
+        }
+        log->value[FAR_APART_ROLLING][i] = (far + near) / count;
+    }
+}
 
 static void expect_all(rows_of_log *log)
 {
@@ -129,6 +147,8 @@ static void expect_all(rows_of_log *log)
     static double where[ROWS];
     memcpy(where, log->value[LARGE_ROLLING], sizeof where);
     expect_rolling(log, where, 30.0, log->value[LARGE_ROLLING]);
+    expect_rolling(log, log->b, 1500.0, log->value[LONG_ROLLING]);
+    expect_far_apart(log);
 }
 
 /* --- the same by the core --- */
@@ -197,6 +217,9 @@ static bench open_bench(const char *path, int threads)
     node[ROLLING] = timed(&made, IMP_COLUMN_ROLLING, made.a, 60.0);
     assert_ok(imp_columns_unary(made.columns, IMP_COLUMN_CHANGE, made.a, &node[CHANGE], error));
     node[LARGE_ROLLING] = timed(&made, IMP_COLUMN_ROLLING, two(&made, IMP_COLUMN_WHERE, made.a, node[LARGE]), 30.0);
+    node[LONG_ROLLING] = timed(&made, IMP_COLUMN_ROLLING, made.b, 1500.0);
+    const imp_column far = two(&made, IMP_COLUMN_MULTIPLY, two(&made, IMP_COLUMN_WHERE, made.a, node[LARGE]), number(&made, FAR));
+    node[FAR_APART_ROLLING] = timed(&made, IMP_COLUMN_ROLLING, two(&made, IMP_COLUMN_OR_ELSE, far, made.b), 60.0);
     return made;
 }
 
