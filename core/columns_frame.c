@@ -16,6 +16,7 @@ void imp_frame_free(const imp_columns *columns, imp_frame *frame)
     imp_release(columns->allocator, frame->own);
     imp_release(columns->allocator, frame->is_done);
     imp_release(columns->allocator, frame->extents);
+    imp_release(columns->allocator, frame->totals);
     imp_release(columns->allocator, frame);
 }
 
@@ -54,16 +55,19 @@ imp_status imp_frame_create(const imp_engine *engine, imp_frame **frame)
         return IMP_MEMORY;
     made->storage = imp_allocate(columns->allocator, arrays * IMP_FRAME_STRIDE, sizeof(double));
     made->own = imp_allocate(columns->allocator, 2 * nodes, sizeof(double *));
-    made->is_done = imp_allocate(columns->allocator, 3 * nodes, sizeof *made->is_done);
+    made->is_done = imp_allocate(columns->allocator, 3 * nodes + engine->total_count, sizeof *made->is_done);
     made->extents = imp_allocate(columns->allocator, nodes, sizeof *made->extents);
-    if (made->storage == NULL || made->own == NULL || made->is_done == NULL || made->extents == NULL) {
+    made->totals = imp_allocate(columns->allocator, engine->total_count + 1, sizeof *made->totals);
+    if (made->totals == NULL || made->storage == NULL || made->own == NULL || made->is_done == NULL || made->extents == NULL) {
         imp_frame_free(columns, made);
         return IMP_MEMORY;
     }
     made->values = made->own + nodes;
     made->is_zero = made->is_done + nodes;
     made->has_extent = made->is_zero + nodes;
+    made->has_total = made->has_extent + nodes;
     made->nodes = nodes;
+    made->total_count = engine->total_count;
     place_arrays(engine, made);
     *frame = made;
     return IMP_OK;
@@ -74,7 +78,7 @@ void imp_frame_prepare(imp_frame *frame)
     const double *time = frame->time, *duration = frame->duration;
     double greatest = 0.0;
     bool is_rising = true;
-    memset(frame->is_done, 0, 3 * frame->nodes * sizeof *frame->is_done); /* and the two lists behind it */
+    memset(frame->is_done, 0, (3 * frame->nodes + frame->total_count) * sizeof *frame->is_done); /* and the lists behind it */
     memset(frame->holds, 0, sizeof frame->holds);
     for (size_t i = 0; i < frame->rows; i++) {
         frame->holds[i / 64] |= (uint64_t)(duration[i] > 0.0) << (i % 64);
@@ -119,11 +123,36 @@ imp_status imp_frame_extent(imp_engine *engine, imp_frame *frame, int index, con
     }
     if (status != IMP_OK || frame->has_extent[index])
         return status;
+    if (engine->total_of[index] >= 0) {
+        const imp_block_sum *sum;
+        status = imp_frame_total_of(engine, frame, engine->total_of[index], &sum, error);
+        if (status == IMP_OK)
+            *found = sum->extent;
+        frame->has_extent[index] = status == IMP_OK;
+        return status;
+    }
     status = imp_node_need(engine, index, frame, error);
     if (status == IMP_OK)
         *found = engine->kernels->select(frame->values[index], NULL, frame->rows, NULL);
     frame->has_extent[index] = status == IMP_OK;
     return status;
+}
+
+imp_status imp_frame_total_of(imp_engine *engine, imp_frame *frame, int total, const imp_block_sum **sum, imp_error *error)
+{
+    const imp_total *of = &engine->totals[total];
+    imp_frame_total *found = &frame->totals[total];
+    *sum = &found->sum;
+    if (frame->has_total[total])
+        return IMP_OK;
+    imp_status status = imp_node_need(engine, of->value, frame, error);
+    if (status == IMP_OK && of->mask >= 0)
+        status = imp_node_need(engine, of->mask, frame, error);
+    if (status != IMP_OK)
+        return status;
+    imp_exact_sum_find(frame->values[of->value], of->mask >= 0 ? frame->values[of->mask] : NULL, frame->rows, &found->exponent, &found->sum);
+    frame->has_total[total] = true;
+    return IMP_OK;
 }
 
 static unsigned lowest_bit(uint64_t word)

@@ -60,6 +60,7 @@ typedef struct imp_kept_span {
 typedef struct imp_tally {
     imp_tally_kind kind;
     int value, mask; /* nodes; mask may be IMP_NO_COLUMN */
+    int shared;      /* of the engine that counts: which of its totals is of these two, or -1 */
     double parameter; /* period of a series */
     unsigned wants;
     bool is_answered;
@@ -109,6 +110,16 @@ typedef struct imp_row_store {
 } imp_row_store;
 
 /* --- rows being evaluated --- */
+/* Values and mask of which several reductions may want count, extent and sum: found once a frame. */
+typedef struct imp_total {
+    int value, mask; /* nodes */
+} imp_total;
+
+typedef struct imp_frame_total {
+    imp_block_sum sum; /* of all rows of the frame */
+    int exponent;      /* as in imp_exact_sum_find */
+} imp_frame_total;
+
 typedef struct imp_frame {
     size_t rows;            /* evaluated; one more row may be there as it came */
     uint64_t first_row;     /* number of its first row among all rows fed */
@@ -124,6 +135,9 @@ typedef struct imp_frame {
     bool *is_zero;   /* all rows of the node are known to be 0 */
     bool *has_extent;
     imp_extent *extents; /* of a node's rows, where has_extent */
+    bool *has_total;
+    imp_frame_total *totals; /* where has_total */
+    size_t total_count;
     size_t nodes;
     double *storage;
 } imp_frame;
@@ -179,6 +193,9 @@ typedef struct imp_engine {
     size_t length;      /* of columns in memory; 0: rows come from a log */
     bool *needed;
     imp_node_state *states;
+    imp_total *totals;
+    size_t total_count;
+    int *total_of;       /* a node's without a mask, or -1 */
     imp_window *windows; /* one behind the other */
     imp_frame *frames[IMP_FRAMES];
     uint64_t filled;                /* frames complete */
@@ -247,6 +264,8 @@ void imp_frame_free(const imp_columns *columns, imp_frame *frame);
 void imp_frame_prepare(imp_frame *frame);
 /* Extent of rows [0, frame->rows) of one node, found once. */
 imp_status imp_frame_extent(imp_engine *engine, imp_frame *frame, int node, const imp_extent **extent, imp_error *error);
+/* Count, extent and sum of rows [0, frame->rows), found once. */
+imp_status imp_frame_total_of(imp_engine *engine, imp_frame *frame, int total, const imp_block_sum **sum, imp_error *error);
 /* The first place from `from` on whose bit is set (or not), or `to`. */
 size_t imp_bits_find(const uint64_t *bits, size_t from, size_t to, bool is_set);
 
@@ -274,6 +293,9 @@ void imp_moments_init(imp_moments *moments);
 void imp_moments_merge(imp_moments *moments, const imp_moments *next);
 /* Values where mask (may be NULL) is 1; *exponent as in imp_exact_sum_add_where. */
 imp_extent imp_moments_add_where(imp_moments *moments, const double *values, const double *mask, size_t rows, int *exponent);
+/* The same for all rows of a frame, as found for the tally's total. */
+imp_status imp_moments_add_total(imp_engine *engine, imp_moments *moments, const imp_tally *tally, imp_frame *frame,
+                                 uint64_t *count, imp_error *error);
 void imp_tally_reset(imp_tally *tally);
 void imp_tally_free(const imp_columns *columns, imp_tally *tally);
 imp_status imp_tally_count(imp_engine *engine, imp_tally *tally, imp_frame *frame, imp_error *error);
@@ -286,7 +308,7 @@ imp_status imp_tally_finish(imp_columns *columns, imp_tally *tally, imp_error *e
 imp_status imp_stretch_init(const imp_columns *columns, imp_stretch *stretch, size_t values);
 imp_status imp_tally_count_spans(const imp_engine *engine, imp_tally *tally, const imp_frame *frame, imp_error *error);
 imp_status imp_tally_count_stuck(imp_columns *columns, imp_tally *tally, const imp_frame *frame, imp_error *error);
-imp_status imp_tally_count_series(const imp_engine *engine, imp_tally *tally, const imp_frame *frame, imp_error *error);
+imp_status imp_tally_count_series(imp_engine *engine, imp_tally *tally, imp_frame *frame, imp_error *error);
 imp_status imp_tally_join_stretches(imp_columns *columns, imp_tally *tally, imp_tally *next, imp_error *error);
 /* The kept span of this place. */
 void imp_tally_span(const imp_tally *tally, size_t index, imp_span *span);

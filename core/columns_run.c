@@ -44,6 +44,33 @@ static void mark_needed(imp_engine *engine)
     }
 }
 
+/* The totals that tallies share. */
+static imp_status list_totals(imp_engine *engine)
+{
+    const imp_columns *columns = engine->columns;
+    engine->totals = imp_allocate(columns->allocator, columns->tally_count + 1, sizeof *engine->totals);
+    engine->total_of = imp_allocate(columns->allocator, columns->node_count + 1, sizeof *engine->total_of);
+    if (engine->totals == NULL || engine->total_of == NULL)
+        return IMP_MEMORY;
+    for (size_t i = 0; i < columns->node_count; i++)
+        engine->total_of[i] = -1;
+    for (size_t i = 0; i < columns->tally_count; i++) {
+        imp_tally *tally = columns->tallies[i];
+        tally->shared = -1;
+        if (!belongs(engine, tally) || (tally->kind != IMP_TALLY_MOMENTS && tally->kind != IMP_TALLY_SERIES))
+            continue;
+        size_t at = 0;
+        while (at < engine->total_count && (engine->totals[at].value != tally->value || engine->totals[at].mask != tally->mask))
+            at++;
+        engine->totals[at] = (imp_total){tally->value, tally->mask};
+        engine->total_count += at == engine->total_count;
+        tally->shared = (int)at;
+        if (tally->mask < 0)
+            engine->total_of[tally->value] = (int)at;
+    }
+    return IMP_OK;
+}
+
 static imp_status fill_constants(imp_engine *engine)
 {
     const imp_columns *columns = engine->columns;
@@ -100,7 +127,7 @@ imp_status imp_engine_create(imp_columns *columns, size_t length, bool is_partia
             return imp_columns_out_of_memory(error);
         }
     made->head.width = made->tail.width = made->source_count + 2;
-    if (fill_constants(made) != IMP_OK || imp_frame_create(made, &made->filling) != IMP_OK) {
+    if (list_totals(made) != IMP_OK || fill_constants(made) != IMP_OK || imp_frame_create(made, &made->filling) != IMP_OK) {
         imp_engine_free(made);
         return imp_columns_out_of_memory(error);
     }
@@ -126,6 +153,8 @@ void imp_engine_free(imp_engine *engine)
     imp_row_store_free(engine, &engine->tail);
     pthread_mutex_destroy(&engine->counting);
     imp_release(columns->allocator, engine->constants);
+    imp_release(columns->allocator, engine->totals);
+    imp_release(columns->allocator, engine->total_of);
     imp_release(columns->allocator, engine->needed);
     imp_release(columns->allocator, engine->states);
     imp_release(columns->allocator, engine);

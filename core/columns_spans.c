@@ -244,17 +244,24 @@ imp_status imp_tally_count_stuck(imp_columns *columns, imp_tally *tally, const i
 }
 
 /* Rows [first, end) are all in the period that begins at `start`; those of them that count are added. */
-static imp_status add_to_period(imp_columns *columns, imp_tally *tally, double start, const double *values, const double *mask,
-                                size_t rows, imp_error *error)
+static imp_status add_to_period(imp_engine *engine, imp_tally *tally, double start, imp_frame *frame, size_t first, size_t end,
+                                imp_error *error)
 {
     const bool is_open = tally->open.is_used && tally->open.from == start;
     imp_moments found, *to = is_open ? &tally->open.values[0] : &found;
+    imp_status status = IMP_OK;
+    uint64_t count = 0;
     if (!is_open)
         imp_moments_init(&found);
-    /* cppcheck-suppress uninitvar; imp_moments_init has set it */
-    if (imp_moments_add_where(to, values, mask, rows, &tally->exponent).count == 0 || is_open)
-        return IMP_OK;
-    const imp_status status = tally->open.is_used ? close_open(columns, tally, error) : IMP_OK;
+    if (end - first == frame->rows)
+        status = imp_moments_add_total(engine, to, tally, frame, &count, error);
+    else
+        count = imp_moments_add_where(to, frame->values[tally->value] + first,
+                                      tally->mask >= 0 ? frame->values[tally->mask] + first : NULL, end - first, &tally->exponent).count;
+    if (status != IMP_OK || count == 0 || is_open)
+        return status;
+    if (tally->open.is_used)
+        status = close_open(engine->columns, tally, error);
     begin(tally, start);
     tally->is_open_first = !tally->has_begun && tally->keeps_first;
     tally->has_begun = true;
@@ -289,15 +296,13 @@ static size_t period_end(const double *time, double period, size_t from, size_t 
     return other;
 }
 
-imp_status imp_tally_count_series(const imp_engine *engine, imp_tally *tally, const imp_frame *frame, imp_error *error)
+imp_status imp_tally_count_series(imp_engine *engine, imp_tally *tally, imp_frame *frame, imp_error *error)
 {
-    const double *values = frame->values[tally->value], *mask = tally->mask >= 0 ? frame->values[tally->mask] : NULL;
     const size_t to = frame->count_to;
     imp_status status = IMP_OK;
     for (size_t i = frame->count_from; i < to && status == IMP_OK;) {
         const size_t end = frame->is_rising ? period_end(frame->time, tally->parameter, i, to) : i + 1;
-        status = add_to_period(engine->columns, tally, period_of(frame->time[i], tally->parameter), values + i,
-                               mask != NULL ? mask + i : NULL, end - i, error);
+        status = add_to_period(engine, tally, period_of(frame->time[i], tally->parameter), frame, i, end, error);
         i = end;
     }
     return status;

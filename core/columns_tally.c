@@ -36,6 +36,21 @@ imp_extent imp_moments_add_where(imp_moments *moments, const double *values, con
     return found;
 }
 
+imp_status imp_moments_add_total(imp_engine *engine, imp_moments *moments, const imp_tally *tally, imp_frame *frame,
+                                 uint64_t *count, imp_error *error)
+{
+    const imp_block_sum *sum;
+    const imp_status status = imp_frame_total_of(engine, frame, tally->shared, &sum, error);
+    if (status != IMP_OK)
+        return status;
+    *count = sum->extent.count;
+    widen(moments, sum->extent.count, sum->extent.least, sum->extent.greatest);
+    if (tally->kind != IMP_TALLY_MOMENTS || (tally->wants & IMP_WANT_SUM) != 0)
+        imp_exact_sum_add_found(&moments->sum, frame->values[tally->value], tally->mask >= 0 ? frame->values[tally->mask] : NULL,
+                                frame->rows, sum);
+    return IMP_OK;
+}
+
 static void reset_stretch(imp_stretch *stretch, size_t values)
 {
     stretch->is_used = false;
@@ -95,24 +110,18 @@ static void count_ends(imp_tally *tally, const double *values, const double *mas
 static imp_status count_moments(imp_engine *engine, imp_tally *tally, imp_frame *frame, const double *values,
                                 const double *mask, size_t rows, imp_error *error)
 {
-    imp_moments *moments = &tally->moments;
-    const imp_extent *whole;
-    imp_extent found;
     imp_status status = IMP_OK;
-    if (mask != NULL && (tally->wants & IMP_WANT_SUM) != 0) {
-        found = imp_moments_add_where(moments, values, mask, rows, &tally->exponent);
+    uint64_t count = 0;
+    if (rows == frame->rows) {
+        status = imp_moments_add_total(engine, &tally->moments, tally, frame, &count, error);
+    } else if ((tally->wants & IMP_WANT_SUM) != 0) {
+        count = imp_moments_add_where(&tally->moments, values, mask, rows, &tally->exponent).count;
     } else {
-        if (mask == NULL && rows == frame->rows) {
-            status = imp_frame_extent(engine, frame, tally->value, &whole, error);
-            found = *whole;
-        } else {
-            found = engine->kernels->select(values, mask, rows, engine->scratch);
-        }
-        widen(moments, found.count, found.least, found.greatest);
-        if ((tally->wants & IMP_WANT_SUM) != 0 && found.count > 0)
-            imp_exact_sum_add_block(&moments->sum, values, rows, found.least, found.greatest);
+        const imp_extent found = engine->kernels->select(values, mask, rows, engine->scratch);
+        widen(&tally->moments, found.count, found.least, found.greatest);
+        count = found.count;
     }
-    if (status != IMP_OK || found.count == 0)
+    if (status != IMP_OK || count == 0)
         return status;
     count_ends(tally, values, mask, rows);
     if ((tally->wants & IMP_WANT_SQUARES) != 0)

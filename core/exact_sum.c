@@ -6,7 +6,7 @@
 
 #include "kernels.h"
 
-enum { PIECE_BITS = 32, ADDS_BEFORE_CARRY = 1000, BLOCK = 1024 };
+enum { PIECE_BITS = 32, ADDS_BEFORE_CARRY = 1000, BLOCK = IMP_EXACT_BLOCK };
 #define PIECE_BASE INT64_C(4294967296)
 
 void imp_exact_sum_init(imp_exact_sum *sum)
@@ -182,23 +182,24 @@ static int exponent_of(double value)
     return (int)(bits >> 52) - 1022;
 }
 
-static void add_part_where(imp_exact_sum *sum, const double *values, const double *mask, size_t count, int *exponent,
-                           imp_extent *found)
+void imp_exact_sum_find(const double *values, const double *mask, size_t count, int *exponent, imp_block_sum *found)
 {
     const imp_kernels *kernels = imp_kernels_best();
     int needed = *exponent >= -900 && *exponent <= 1000 ? *exponent : 0;
+    found->is_held = true;
     for (int tries = 0; tries < 3; tries++) {
         const double first = rounder(needed + 10), second = rounder(needed - 33);
-        const imp_split_sum parts = kernels->moments(values, mask, count, first, second, found);
-        const double largest = -found->least > found->greatest ? -found->least : found->greatest;
-        if (found->count == 0 || largest == 0.0)
+        const imp_split_sum parts = kernels->moments(values, mask, count, first, second, &found->extent);
+        const imp_extent *extent = &found->extent;
+        const double largest = -extent->least > extent->greatest ? -extent->least : extent->greatest;
+        found->upper = parts.upper;
+        found->lower = parts.lower;
+        if (extent->count == 0 || largest == 0.0)
             return;
         const int exponent_found = exponent_of(largest);
         if (!isfinite(largest) || exponent_found > 1000 || exponent_found < -900)
             break;
         if (exponent_found <= needed && !parts.has_rest) {
-            imp_exact_sum_add(sum, parts.upper);
-            imp_exact_sum_add(sum, parts.lower);
             *exponent = needed;
             return;
         }
@@ -206,7 +207,17 @@ static void add_part_where(imp_exact_sum *sum, const double *values, const doubl
             break; /* values too different in size */
         needed = exponent_found;
     }
-    add_one_by_one_where(sum, values, mask, count);
+    found->is_held = false;
+}
+
+void imp_exact_sum_add_found(imp_exact_sum *sum, const double *values, const double *mask, size_t count, const imp_block_sum *found)
+{
+    if (found->is_held) {
+        imp_exact_sum_add(sum, found->upper);
+        imp_exact_sum_add(sum, found->lower);
+    } else {
+        add_one_by_one_where(sum, values, mask, count);
+    }
 }
 
 void imp_exact_sum_add_where(imp_exact_sum *sum, const double *values, const double *mask, size_t count, int *exponent,
@@ -214,11 +225,14 @@ void imp_exact_sum_add_where(imp_exact_sum *sum, const double *values, const dou
 {
     *found = (imp_extent){0, HUGE_VAL, -HUGE_VAL};
     for (size_t i = 0; i < count; i += BLOCK) {
-        imp_extent part;
-        add_part_where(sum, values + i, mask != NULL ? mask + i : NULL, count - i < BLOCK ? count - i : BLOCK, exponent, &part);
-        found->count += part.count;
-        found->least = part.least < found->least ? part.least : found->least;
-        found->greatest = part.greatest > found->greatest ? part.greatest : found->greatest;
+        imp_block_sum part;
+        const double *part_mask = mask != NULL ? mask + i : NULL;
+        const size_t part_count = count - i < BLOCK ? count - i : BLOCK;
+        imp_exact_sum_find(values + i, part_mask, part_count, exponent, &part);
+        imp_exact_sum_add_found(sum, values + i, part_mask, part_count, &part);
+        found->count += part.extent.count;
+        found->least = part.extent.least < found->least ? part.extent.least : found->least;
+        found->greatest = part.extent.greatest > found->greatest ? part.extent.greatest : found->greatest;
     }
 }
 

@@ -12,9 +12,11 @@
 
 #include "status.h"
 
-enum { IMP_EXACT_PIECES = 70, IMP_EXACT_TEXT_SIZE = IMP_EXACT_PIECES * 9 + 32 };
+enum { IMP_EXACT_BLOCK = 1024, /* values that add up in two doubles */
+       IMP_EXACT_PIECES = 70, IMP_EXACT_TEXT_SIZE = IMP_EXACT_PIECES * 9 + 32 };
 
 struct imp_extent;
+struct imp_block_sum;
 
 typedef struct imp_exact_sum {
     int64_t piece[IMP_EXACT_PIECES]; /* piece i counts 2^(32 i - 1074) */
@@ -34,6 +36,10 @@ void imp_exact_sum_add_block(imp_exact_sum *sum, const double *values, size_t co
  * there. *exponent is of an earlier block, to guess by, and is kept up; any will do to begin with. */
 void imp_exact_sum_add_where(imp_exact_sum *sum, const double *values, const double *mask, size_t count, int *exponent,
                              struct imp_extent *found);
+/* The same in two steps, for a block of at most IMP_EXACT_BLOCK values that several sums take. */
+void imp_exact_sum_find(const double *values, const double *mask, size_t count, int *exponent, struct imp_block_sum *found);
+void imp_exact_sum_add_found(imp_exact_sum *sum, const double *values, const double *mask, size_t count,
+                             const struct imp_block_sum *found);
 void imp_exact_sum_merge(imp_exact_sum *sum, const imp_exact_sum *other);
 void imp_exact_sum_subtract(imp_exact_sum *sum, const imp_exact_sum *other);
 /* The sum, rounded once to the nearest double (ties to even); an infinity where it is too large; not-a-number when it

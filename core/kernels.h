@@ -24,6 +24,13 @@ typedef struct imp_split_sum {
     bool has_rest;
 } imp_split_sum;
 
+/* What a block's values come to; the sum is upper + lower where two doubles hold it: exact_sum.c. */
+typedef struct imp_block_sum {
+    imp_extent extent;
+    double upper, lower;
+    bool is_held;
+} imp_block_sum;
+
 /* Binary places at which values below the limit are split, so that sums of the parts are not rounded: columns_rolling.c. */
 typedef struct imp_sum_places {
     double first, second, limit;
