@@ -135,6 +135,7 @@ typedef struct imp_rig_need {
     double gun_pressure;    /* least, either side */
     double flow;            /* least */
     double gun_temperature; /* least, either side */
+    bool hose_heat;         /* the circuit must hold the set temperature of a hose that stands still */
 } imp_rig_need;
 
 typedef enum imp_rig_shortfall {
@@ -143,7 +144,8 @@ typedef enum imp_rig_shortfall {
     IMP_RIG_FLOW,
     IMP_RIG_GUN_TEMPERATURE,
     IMP_RIG_RANGE_END, /* nothing lacks yet: the rig's own rating, or the end of what was searched */
-    IMP_RIG_NO_FLOW    /* the rig has no operating point there */
+    IMP_RIG_NO_FLOW,   /* the rig has no operating point there */
+    IMP_RIG_HOSE_HEAT  /* the hose loses more, standing still at its set temperature, than its circuit gives */
 } imp_rig_shortfall;
 
 /* Largest number of sections with which the rig works; *limit says what the next one would lack. IMP_NO_SOLUTION when
@@ -156,8 +158,8 @@ imp_status imp_rig_most_sections(const imp_rig *rig, const imp_rig_need *need, i
 imp_status imp_rig_largest_orifice(const imp_rig *rig, const imp_rig_need *need, double *factor,
                                    imp_rig_shortfall *limit, imp_rig_result *result, imp_error *error);
 
-/* Lowest air temperature, down to -60 degC, with which the rig works; drums follow it unless their temperature is
- * known. */
+/* Lowest air temperature, down to -60 degC, with which the rig works, and with which a heated hose also holds its set
+ * temperature between two passes, whether the need says so or not; drums follow it unless their temperature is known. */
 imp_status imp_rig_lowest_ambient(const imp_rig *rig, const imp_rig_need *need, double *ambient,
                                   imp_rig_shortfall *limit, imp_rig_result *result, imp_error *error);
 

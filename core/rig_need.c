@@ -10,6 +10,7 @@ typedef struct fit {
     double margin;
     imp_rig_shortfall least;
     imp_rig_result result;
+    double hose_loss;  /* W/m that the hose loses standing still at its set temperature */
     imp_status status; /* of the operating point */
     imp_error error;
 } fit;
@@ -25,10 +26,26 @@ static void weigh(fit *f, double margin, imp_rig_shortfall which)
     }
 }
 
+/* A hose without heat, or without a temperature set for it, has nothing to hold. */
+static imp_status weigh_hose_heat(const imp_rig *rig, fit *f)
+{
+    double coefficient = 0.0;
+    const imp_status status = imp_rig_loss_coefficient(rig, &coefficient, &f->error);
+    const double most = f->result.hose_heat_most;
+    if (status != IMP_OK || isnan(rig->hose_temperature) || !(most > 0.0))
+        return status;
+    f->hose_loss = coefficient * (rig->hose_temperature - rig->ambient_temperature);
+    if (f->hose_loss > 0.0)
+        weigh(f, most / f->hose_loss - 1.0, IMP_RIG_HOSE_HEAT);
+    return IMP_OK;
+}
+
 static void judge(const imp_rig *rig, const imp_rig_need *need, fit *f)
 {
     *f = (fit){.margin = (double)INFINITY, .least = IMP_RIG_NOTHING};
     f->status = imp_rig_solve(rig, NULL, &f->result, &f->error);
+    if (f->status == IMP_OK && need->hose_heat)
+        f->status = weigh_hose_heat(rig, f);
     if (f->status != IMP_OK) {
         f->margin = no_point;
         f->least = IMP_RIG_NO_FLOW;
@@ -60,6 +77,10 @@ static imp_status refuse_need(const fit *f, const imp_rig_need *need, const char
         return imp_fail(error, IMP_NO_SOLUTION, NULL,
                         "%s the liquid reaches the gun at %.3g degC, %.3g K colder than needed", where, temperature,
                         need->gun_temperature - 273.15 - temperature);
+    case IMP_RIG_HOSE_HEAT:
+        return imp_fail(error, IMP_NO_SOLUTION, "rig.hose",
+                        "%s the hose heat gives %.4g W/m, %.3g W/m less than the hose loses at its set temperature",
+                        where, f->result.hose_heat_most, f->hose_loss - f->result.hose_heat_most);
     default:
         return imp_fail(error, f->status, f->error.place, "%s %s", where, f->error.message);
     }
@@ -209,7 +230,9 @@ imp_status imp_rig_lowest_ambient(const imp_rig *rig, const imp_rig_need *need, 
     if (status != IMP_OK)
         return status;
     const double warm = IMP_CELSIUS(40.0), cold = IMP_CELSIUS(-60.0);
-    lever l = {.rig = rig, .need = need, .move = set_ambient};
+    imp_rig_need with_hose = *need;
+    with_hose.hose_heat = true;
+    lever l = {.rig = rig, .need = &with_hose, .move = set_ambient};
     double edge = warm;
     imp_rig_shortfall which;
     imp_rig_result found;

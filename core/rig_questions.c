@@ -11,6 +11,7 @@ const char *const imp_rig_shortfall_texts[] = {[IMP_RIG_NOTHING] = "nothing",
                                                [IMP_RIG_GUN_TEMPERATURE] = "temperature at the gun",
                                                [IMP_RIG_RANGE_END] = "end of the range",
                                                [IMP_RIG_NO_FLOW] = "no operating point",
+                                               [IMP_RIG_HOSE_HEAT] = "heat of the hose",
                                                NULL};
 
 /* ---- rows ---- */
@@ -155,7 +156,7 @@ static imp_status largest_orifice_evaluate(const imp_call *call)
 static const imp_param lowest_ambient_in[] = {NEED_ROWS};
 static const imp_param lowest_ambient_out[] = {
     OUT("ambient_temperature", "Ta", IMP_TEMPERATURE, "degC", NEED_TREND,
-        "the lowest at which the rig works; drums follow it unless their temperature is given"),
+        "the lowest at which the rig works and its hose heat holds; drums follow it unless their temperature is given"),
     POINT_ROWS(NEED_TREND),
 };
 
@@ -341,7 +342,7 @@ const imp_calc imp_rig_calcs[] = {
     IMP_CALC_EXAMPLE(
         lowest_ambient, "rig.lowest_ambient", "Lowest air temperature at which the rig works",
         "the lowest Ta from 40 degC down to which the operating point meets the least gun pressure, temperature "
-        "and flow",
+        "and flow, and k (T_hose - Ta) <= P' of the hose circuit: the hose holds its set temperature standing still",
         POINT_SOURCE, POINT_VALIDITY, EXAMPLE " least_pressure=\"60 bar\""),
     IMP_CALC_EXAMPLE(
         balancing_temperature, "rig.balancing_temperature", "Set temperature that balances iso and resin pressure",

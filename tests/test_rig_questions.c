@@ -115,6 +115,47 @@ static void the_lowest_air_temperature_just_meets_the_need(void **state)
     assert_true(fmin(colder.side[IMP_ISO].gun_temperature, colder.side[IMP_RESIN].gun_temperature) < IMP_CELSIUS(42.0));
 }
 
+/* Heat balance of a metre of hose standing still, by hand: I^2 R/L = k (T - Ta), with the circuit's current at its limit
+ * of 38 A (64 V across four sections, below the 90 V tap). Every other need is met in far colder air. */
+static void the_lowest_air_temperature_is_one_in_which_the_hose_heat_holds(void **state)
+{
+    (void)state;
+    imp_rig rig = sample_rig();
+    rig.drum_temperature = IMP_CELSIUS(22.0);
+    rig.loss_coefficient = 1.2;
+    const imp_rig_need need = pressure_need(10e5);
+    double ambient = 0.0;
+    imp_rig_shortfall limit;
+    imp_rig_result r;
+    assert_int_equal(imp_rig_lowest_ambient(&rig, &need, &ambient, &limit, &r, NULL), IMP_OK);
+    assert_int_equal(limit, IMP_RIG_HOSE_HEAT);
+    assert_close(ambient, IMP_CELSIUS(46.5) - 38.0 * 38.0 * 0.42 / 15.0 / 1.2, 1e-4);
+    assert_true(weaker_gun(&r) > 10e5);
+    rig.hose_temperature = nan_value; /* nothing set, nothing to hold */
+    rig.hose_current = 20.0;
+    assert_int_equal(imp_rig_lowest_ambient(&rig, &need, &ambient, &limit, &r, NULL), IMP_OK);
+    assert_true(limit != IMP_RIG_HOSE_HEAT);
+    rig.hose_temperature = IMP_CELSIUS(46.5);
+    rig.section_resistance = nan_value; /* no heat in the hose */
+    assert_int_equal(imp_rig_lowest_ambient(&rig, &need, &ambient, &limit, &r, NULL), IMP_OK);
+    assert_true(limit != IMP_RIG_HOSE_HEAT);
+}
+
+static void a_hose_heat_too_weak_for_any_air_says_by_how_much(void **state)
+{
+    (void)state;
+    imp_rig rig = sample_rig();
+    rig.loss_coefficient = 10.0; /* 65 W/m at 40 degC */
+    const imp_rig_need need = pressure_need(10e5);
+    double ambient = 77.0;
+    imp_rig_shortfall limit;
+    imp_rig_result r;
+    imp_error error;
+    assert_int_equal(imp_rig_lowest_ambient(&rig, &need, &ambient, &limit, &r, &error), IMP_NO_SOLUTION);
+    assert_contains(error.message, "even in air of 40 degC the hose heat gives 40.43 W/m, 24.6 W/m less than");
+    assert_close(ambient, 77.0, 0.0);
+}
+
 static void a_rig_that_works_in_any_cold_is_told_so(void **state)
 {
     (void)state;
@@ -303,6 +344,8 @@ int main(void)
         cmocka_unit_test(a_need_that_one_section_misses_says_by_how_much),
         cmocka_unit_test(the_largest_orifice_just_meets_the_pressure),
         cmocka_unit_test(the_lowest_air_temperature_just_meets_the_need),
+        cmocka_unit_test(the_lowest_air_temperature_is_one_in_which_the_hose_heat_holds),
+        cmocka_unit_test(a_hose_heat_too_weak_for_any_air_says_by_how_much),
         cmocka_unit_test(a_rig_that_works_in_any_cold_is_told_so),
         cmocka_unit_test(the_balancing_temperature_makes_the_gauges_equal),
         cmocka_unit_test(fixed_orifices_cannot_be_balanced_at_the_gun_by_temperature),
