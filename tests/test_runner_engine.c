@@ -376,13 +376,18 @@ static void starting_points_run_as_they_are(void **state)
         int code;
         const char *out;
     } cases[] = {
-        {"impinge new job My-job && impinge check My-job.json --stage plan", 0, "GO"},
+        {"impinge new job My-job", 0, "on site: site.air_temperature, "},
+        {"grep '\"name\": \"My-job (invented' My-job.json", 0, "My-job"},
+        {"impinge check My-job.json --stage plan", 2, "NOT KNOWN"}, /* invented figures alone never give a go */
+        {"impinge check My-job.json --stage plan", 2, "missing: cable length (supply.cable.length)"},
+        {"impinge check My-job.json --stage plan --format json | grep -c '\"verdict\": \"stop\"' || true", 0, "0"},
         {"impinge check My-job.json", 2, "NOT KNOWN"}, /* nothing is read or confirmed before somebody was on site */
-        {"impinge new rule My-rule && impinge check My-job.json --stage plan --rules My-rule.lua", 0,
+        {"impinge check My-job.json --format json | grep -c '\"verdict\": \"stop\"' || true", 0, "0"},
+        {"impinge new rule My-rule && impinge check My-job.json --stage plan --rules My-rule.lua", 2,
          "Two people are on site"},
         {"impinge test My-rule.lua", 0, "4 of 4 cases hold"},
-        {"impinge new report My-report && impinge check My-job.json --stage plan --report-file My-report.lua", 0,
-         "Verdict: **go**"},
+        {"impinge new report My-report && impinge check My-job.json --stage plan --report-file My-report.lua", 2,
+         "Verdict: **not known**"},
         {"impinge new calculator My-sum && impinge test My-sum.lua", 0, "3 of 3 cases hold"},
         {"impinge calc My-sum.lua area='100 m^2' thickness='60 mm'", 0, "drums"},
     };

@@ -16,13 +16,18 @@ typedef struct template_row {
     const char *file;    /* in scripts/templates */
     const char *ending;  /* of the written file */
     const char *how[2];  /* the commands that run it, around the file's name */
+    const char *more;    /* what is still to be filled in; may be NULL */
 } template_row;
 
 static const template_row templates[] = {
-    {"rule", "rule.lua", ".lua", {"impinge check JOB.json --rules ", ""}},
-    {"calculator", "calculator.lua", ".lua", {"impinge calc ", ""}},
-    {"report", "report.lua", ".lua", {"impinge check JOB.json --report-file ", ""}},
-    {"job", "job.json", ".json", {"impinge check ", " --stage plan"}},
+    {"rule", "rule.lua", ".lua", {"impinge check JOB.json --rules ", ""}, NULL},
+    {"calculator", "calculator.lua", ".lua", {"impinge calc ", ""}, NULL},
+    {"report", "report.lua", ".lua", {"impinge check JOB.json --report-file ", ""}, NULL},
+    {"job", "job.json", ".json", {"impinge check ", " --stage plan"},
+     "Its figures are made up: put in your own. Left out, and so not known, are\n"
+     "  in the office: supply.breaker, supply.plug, supply.cable.length, work.area, work.thickness, hoses.sections\n"
+     "  on site: site.air_temperature, site.relative_humidity, site.surface_temperature, site.wind_speed, site.wood_moisture,\n"
+     "           supply.measured_voltage, stock.drum_temperature, measured.dips, and what somebody has seen, under confirmed\n"},
 };
 enum { TEMPLATE_COUNT = sizeof templates / sizeof templates[0], LONGEST_NAME = 40, MOST_BYTES = 1024 * 1024 };
 
@@ -41,9 +46,9 @@ static bool is_name(const char *name)
     return right && strspn(name, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_-") == length;
 }
 
-/* What stands in a template for the name: my_rule, my-rule, My-Rule.lua. */
-enum { MARK_COUNT = 3, FILLED_SIZE = LONGEST_NAME + 8 };
-static const char *const marks[MARK_COUNT] = {"NEW_NAME", "NEW-NAME", "NEW.FILE"};
+/* What stands in a template for the name: my_rule, my-rule, My-Rule.lua, My-Rule. */
+enum { MARK_COUNT = 4, FILLED_SIZE = LONGEST_NAME + 8 };
+static const char *const marks[MARK_COUNT] = {"NEW_NAME", "NEW-NAME", "NEW.FILE", "NEW.NAME"};
 
 /* The name in small letters, with one sign for both - and _. */
 static void as_identifier(const char *name, char joint, char *identifier)
@@ -89,6 +94,7 @@ static imp_status write_new(const template_row *template, const char *name, cons
     as_identifier(name, '_', names[0]);
     as_identifier(name, '-', names[1]);
     snprintf(names[2], FILLED_SIZE, "%s", path);
+    snprintf(names[3], FILLED_SIZE, "%s", name);
     output_init(&filled, NULL, "never");
     fill(&filled, text, names);
     imp_release(NULL, text);
@@ -124,5 +130,7 @@ int command_new(const options *given, output *out)
     if (status != IMP_OK)
         return complain(&error, EXIT_INTERNAL);
     output_format(out, "%s is written. Run it: %s%s%s\n", path, template->how[0], path, template->how[1]);
+    if (template->more != NULL)
+        output_text(out, template->more);
     return EXIT_OK;
 }
