@@ -73,20 +73,15 @@ imp_status imp_frame_create(const imp_engine *engine, imp_frame **frame)
     return IMP_OK;
 }
 
-void imp_frame_prepare(imp_frame *frame)
+void imp_frame_prepare(const imp_engine *engine, imp_frame *frame)
 {
-    const double *time = frame->time, *duration = frame->duration;
-    double greatest = 0.0;
+    const double *time = frame->time;
     bool is_rising = true;
     memset(frame->is_done, 0, (3 * frame->nodes + frame->total_count) * sizeof *frame->is_done); /* and the lists behind it */
     memset(frame->holds, 0, sizeof frame->holds);
-    for (size_t i = 0; i < frame->rows; i++) {
-        frame->holds[i / 64] |= (uint64_t)(duration[i] > 0.0) << (i % 64);
-        greatest = duration[i] > greatest ? duration[i] : greatest;
-    }
+    frame->greatest_duration = engine->kernels->holds(frame->duration, frame->rows, frame->holds);
     for (size_t i = 1; i < frame->rows; i++)
         is_rising &= time[i] >= time[i - 1];
-    frame->greatest_duration = greatest;
     frame->is_rising = is_rising;
 }
 

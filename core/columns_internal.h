@@ -192,6 +192,8 @@ typedef struct imp_engine {
     const imp_kernels *kernels;
     size_t length;      /* of columns in memory; 0: rows come from a log */
     bool *needed;
+    int *ordered; /* nodes that must see every frame, in order */
+    size_t ordered_count;
     imp_node_state *states;
     imp_total *totals;
     size_t total_count;
@@ -261,7 +263,7 @@ struct imp_columns {
 imp_status imp_frame_create(const imp_engine *engine, imp_frame **frame);
 void imp_frame_free(const imp_columns *columns, imp_frame *frame);
 /* All rows are there: find out about their times, before anything is evaluated. */
-void imp_frame_prepare(imp_frame *frame);
+void imp_frame_prepare(const imp_engine *engine, imp_frame *frame);
 /* Extent of rows [0, frame->rows) of one node, found once. */
 imp_status imp_frame_extent(imp_engine *engine, imp_frame *frame, int node, const imp_extent **extent, imp_error *error);
 /* Count, extent and sum of rows [0, frame->rows), found once. */
@@ -314,18 +316,22 @@ imp_status imp_tally_join_stretches(imp_columns *columns, imp_tally *tally, imp_
 void imp_tally_span(const imp_tally *tally, size_t index, imp_span *span);
 imp_status imp_tally_close(imp_columns *columns, imp_tally *tally, imp_error *error);
 
-/* columns_run.c */
+/* columns_engine.c */
 /* length: of the columns in memory to run, 0 for a log. Only what is not answered yet is evaluated. */
 imp_status imp_engine_create(imp_columns *columns, size_t length, bool is_partial, imp_engine **engine, imp_error *error);
 void imp_engine_free(imp_engine *engine);
+/* Whether the tally is one of this run's. */
+bool imp_engine_counts(const imp_engine *engine, const imp_tally *tally);
+/* Forget all rows and what nodes remember of them. */
+void imp_engine_restart(imp_engine *engine);
+
+/* columns_run.c */
 /* Rows in order; the arrays are not kept. */
 imp_status imp_engine_feed(imp_engine *engine, const imp_log_block *block, imp_error *error);
 /* Evaluate all rows fed but the last, whose duration is not known yet. At least two rows are in the frame. */
 imp_status imp_engine_complete_frame(imp_engine *engine, imp_error *error);
 /* Evaluate all rows fed; the last one has no duration. */
 imp_status imp_engine_flush(imp_engine *engine, imp_error *error);
-/* Forget all rows and what nodes remember of them. */
-void imp_engine_restart(imp_engine *engine);
 imp_status imp_columns_out_of_memory(imp_error *error);
 
 /* columns_piece.c */

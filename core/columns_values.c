@@ -11,7 +11,7 @@ static imp_status evaluate(imp_engine *engine, imp_column column, double *values
     imp_status status = IMP_OK;
     for (size_t first = 0; first < count && status == IMP_OK; first += IMP_FRAME_ROWS) {
         frame->rows = count - first < IMP_FRAME_ROWS ? count - first : IMP_FRAME_ROWS;
-        imp_frame_prepare(frame);
+        imp_frame_prepare(engine, frame);
         for (size_t i = 0; i < columns->node_count; i++)
             if (engine->needed[i] && columns->nodes[i].operation == IMP_COLUMN_MEMORY)
                 frame->values[i] = columns->nodes[i].memory + first;

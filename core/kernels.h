@@ -62,6 +62,8 @@ typedef struct imp_kernels {
     void (*convert)(double *values, size_t rows, const imp_conversion *by);
     /* bit by bit, whether the mask is 1; bits of the last word behind the rows are clear */
     void (*ones)(const double *mask, size_t rows, uint64_t *bits);
+    /* bit by bit, whether a row has a duration; gives the greatest */
+    double (*holds)(const double *duration, size_t rows, uint64_t *bits);
     /* goes on with the sums at place 0, missing values left out; false where a value does not fit the places. Values behind
      * the rows, up to the next multiple of IMP_KERNEL_ROUND, are missing. */
     bool (*running_sums)(const double *values, size_t rows, const imp_sum_places *places, const imp_running_sums *sums);

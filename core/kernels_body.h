@@ -259,6 +259,32 @@ static void run_ones(const double *mask, size_t rows, uint64_t *bits)
     }
 }
 
+/* Durations are not below 0, and none is missing. */
+static double run_holds(const double *duration, size_t rows, uint64_t *bits)
+{
+    const lanes none = lanes_of(0.0);
+    lanes most = none;
+    double each[LANES], greatest = 0.0;
+    for (size_t first = 0; first < rows; first += 64) {
+        const size_t count = rows - first < 64 ? rows - first : 64, whole = count - count % LANES;
+        uint64_t word = 0;
+        for (size_t i = 0; i < whole; i += LANES) {
+            const lanes held = lanes_load(duration + first + i);
+            word |= (uint64_t)lanes_bits(lanes_above(held, none)) << i;
+            most = lanes_greatest(held, most);
+        }
+        for (size_t i = whole; i < count; i++) {
+            word |= (uint64_t)(duration[first + i] > 0.0) << i;
+            greatest = duration[first + i] > greatest ? duration[first + i] : greatest;
+        }
+        bits[first / 64] = word;
+    }
+    lanes_store(each, most);
+    for (size_t k = 0; k < LANES; k++)
+        greatest = each[k] > greatest ? each[k] : greatest;
+    return greatest;
+}
+
 #define EACH_CONVERTED(expression)                                                                                     \
     {                                                                                                                  \
         for (size_t i = 0; i < rows; i += LANES) {                                                                     \

@@ -14,7 +14,7 @@
 #define IMP_LANES_WIDE
 #include "kernels_body.h"
 
-static const imp_kernels wide = {run_binary, run_unary, run_select, run_times, run_split_sum, run_moments, run_convert, run_ones,
+static const imp_kernels wide = {run_binary, run_unary, run_select, run_times, run_split_sum, run_moments, run_convert, run_ones, run_holds,
                                  run_running_sums, run_window_means};
 
 #if defined(__clang__)

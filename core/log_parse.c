@@ -143,11 +143,9 @@ static inline const char *short_time(const char *at, const imp_log_clock *clock,
             return NULL;
         fraction = (double)digits / powers[at - start];
     }
-    if (clock->suffix_length > 0) {
-        if (memcmp(at, clock->suffix, clock->suffix_length) != 0)
+    for (size_t i = 0; i < clock->suffix_length; i++, at++)
+        if (*at != clock->suffix[i])
             return NULL;
-        at += clock->suffix_length;
-    }
     *time = clock->minute + (second + fraction);
     return at;
 }
@@ -201,32 +199,46 @@ static const char *other_cell(imp_log_work *work, const char *at, size_t column,
     return end;
 }
 
+/* Cells from *column on, but not those from `end` on, as long as they are of the same shape as those above them. */
+static inline const char *alike_cells(imp_log_work *work, const char *at, size_t *column, size_t end, size_t row)
+{
+    size_t next = *column;
+#if defined(HAS_EIGHT_BYTES)
+    const imp_log_shape *shapes = work->shapes;
+    double *const *values = work->block.values;
+    for (; next < end && same_shape(at, &shapes[next], &values[next][row]); next++)
+        at += shapes[next].advance;
+#else
+    (void)work, (void)end, (void)row;
+#endif
+    *column = next;
+    return at;
+}
+
 /* A whole row the short way. Returns the start of the next one, NULL for the long way. */
 static inline const char *short_row(imp_log_work *work, const char *at, size_t row)
 {
     const char separator = work->format->separator;
     const size_t cells = work->format->cells, time_at = work->format->header->time_at;
-    double *const *values = work->block.values;
-    for (size_t cell = 0, column = 0; cell < cells; cell++) {
+    size_t column = 0;
+    bool has_time = false; /* the cells before it and itself are through */
+    while (column + has_time < cells) {
+        const size_t run_end = has_time ? cells - 1 : time_at;
         const char *end;
-        if (cell == time_at) {
+        at = alike_cells(work, at, &column, run_end, row);
+        if (column < run_end) {
+            end = other_cell(work, at, column++, row);
+        } else if (!has_time) {
+            has_time = true;
             end = short_time(at, &work->clock, &work->block.time[row]);
             if (end == NULL)
                 end = any_time(work, at, &work->block.time[row]);
         } else {
-#if defined(HAS_EIGHT_BYTES)
-            const imp_log_shape *shape = &work->shapes[column];
-            if (same_shape(at, shape, &values[column][row])) {
-                at += shape->advance;
-                column++;
-                continue;
-            }
-#endif
-            end = other_cell(work, at, column++, row);
+            break; /* the last cell was of its shape, line end and all */
         }
         if (end == NULL)
             return NULL;
-        if (cell + 1 < cells) {
+        if (column + has_time < cells) {
             if (*end != separator)
                 return NULL;
             at = end + 1;

@@ -190,6 +190,15 @@ static void both_sets_of_loops_give_the_same_bits(void **state)
         assert_memory_equal(p, w, sizeof p);
         for (size_t i = 0; i < rows; i++)
             assert_int_equal(p[i / 64] >> i % 64 & 1, mask[i] == 1.0);
+        double greatest = 0.0;
+        for (size_t i = 0; i < rows; i++) {
+            x[i] = mask[i] == 1.0 ? (double)(i * 7 % 31) : 0.0; /* durations */
+            greatest = fmax(greatest, x[i]);
+        }
+        assert_true(plain->holds(x, rows, p) == greatest && wide->holds(x, rows, w) == greatest);
+        assert_memory_equal(p, w, sizeof p);
+        for (size_t i = 0; i < rows; i++)
+            assert_int_equal(p[i / 64] >> i % 64 & 1, x[i] > 0.0);
         memcpy(x, a, sizeof a);
         memcpy(y, a, sizeof a);
         plain->convert(x, rows, &by);
