@@ -71,6 +71,10 @@ static imp_status prepare_side(imp_rig_model *m, int side, imp_error *error)
     char place[64];
     m->fluid[side] = m->rig->side[side].fluid;
     imp_status status = imp_fluid_fit(&m->fluid[side], error);
+    if (status != IMP_OK && error != NULL && strncmp(error->place, "points", 6) == 0) { /* the name in a material's file */
+        memmove(error->place, error->place + 6, strlen(error->place + 6) + 1);
+        imp_error_prefix(error, "viscosity", "");
+    }
     if (status == IMP_OK)
         status = imp_fluid_density_at(&m->fluid[side], m->drum_temperature, &m->drum_density[side], error);
     if (status != IMP_OK) {

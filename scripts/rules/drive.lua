@@ -16,7 +16,10 @@ local function asked_of_drive(output, needs)
       table.move(lacking, 1, #lacking, #missing + 1, missing)
       return nil, why, missing
     end
-    if not at then return point.without(why) end
+    if not at then
+      local _, _, unknown = point.of(job) -- where the rule gun-pressure cannot tell, the stop is told here
+      return (unknown and point.without or point.not_judged)(why)
+    end
     if #missing > 0 then return nil, "missing: " .. table.concat(missing, ", "), missing end
     point.show_inputs(job)
     return at[output], { parts = {

@@ -18,11 +18,13 @@ local function air_paths(side)
   return { { "settings.transfer_air_pressure" }, { "rig.transfer_pumps." .. side .. ".air_pressure" } }
 end
 
--- Gauge pressure that the transfer pump makes at its drum, what the line takes by friction, and the liquid's state.
+-- Gauge pressure that the transfer pump makes at its drum, what the line takes by friction, and the liquid's state; or nil
+-- and why not.
 local function feed(job, side)
   local pump = job.rig.transfer_pumps[side]
   local drum = job.stock.drum_temperature
-  local resistance = liquid.viscosity(job, side, drum)
+  local resistance, no_viscosity = liquid.viscosity(job, side, drum)
+  if not resistance then return nil, no_viscosity end
   local air, arriving = air_supply.set_for_transfer(job, side), air_supply.arriving_if_known(job)
   local out_of_reach = arriving ~= nil and arriving < air
   local density = liquid.density(job, side, drum)
@@ -58,7 +60,8 @@ for _, side in ipairs(common.sides) do
     group = "feed", stage = "site",
     uses = paths(side), any_of = air_paths(side),
     compute = function(job)
-      local line = feed(job, side)
+      local line, why = feed(job, side)
+      if not line then return nil, why end
       local lift = liquid.still_pressure(line.supply, line.density, line.rise)
       return lift - line.drop, { parts = line.parts, note = line.note }
     end,
@@ -77,7 +80,8 @@ for _, side in ipairs(common.sides) do
     uses = common.join(paths(side), { "material." .. side .. ".vapour_pressure", "site.altitude" }),
     any_of = air_paths(side),
     compute = function(job)
-      local line = feed(job, side)
+      local line, why = feed(job, side)
+      if not line then return nil, why end
       local vapour = job.material[side].vapour_pressure
       line.parts[#line.parts + 1] = { label = "vapour pressure", value = vapour }
       return imp.pump.inlet_margin {

@@ -91,7 +91,7 @@ for _, side in ipairs(common.sides) do
     group = "hoses", stage = "site",
     compute = function(job)
       local at, why, missing = point.of(job)
-      if not at then return point.without(why, missing) end
+      if not at then return point.not_judged(why, missing) end
       point.show_inputs(job)
       local set, gun = job.settings[side .. "_temperature"], at[side .. "_gun_temperature"]
       return gun, { parts = {
@@ -114,7 +114,7 @@ rule {
   group = "hoses", stage = "site",
   compute = function(job)
     local at, why, missing = point.of(job)
-    if not at then return point.without(why, missing) end
+    if not at then return point.not_judged(why, missing) end
     point.show_inputs(job)
     local higher = at.iso_gun_pressure > at.resin_gun_pressure and "iso" or "resin"
     return at.imbalance, { parts = {

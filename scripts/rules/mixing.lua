@@ -77,7 +77,7 @@ rule {
   group = "mixing", stage = "site",
   compute = function(job)
     local at, why, missing = point.of(job)
-    if not at then return point.without(why, missing) end
+    if not at then return point.not_judged(why, missing) end
     point.show_inputs(job)
     return at.iso_impingement_reynolds:min(at.resin_impingement_reynolds), { parts = {
       { label = "iso jet", value = at.iso_impingement_reynolds },
@@ -99,7 +99,7 @@ rule {
   group = "mixing", stage = "site",
   compute = function(job)
     local at, why, missing = point.of(job)
-    if not at then return point.without(why, missing) end
+    if not at then return point.not_judged(why, missing) end
     point.show_inputs(job)
     local ratio = at.momentum_ratio
     return common.shown_in("%", 1 - ratio:min(1 / ratio)), { parts = { { label = "momentum, iso over resin", value = ratio } },

@@ -97,7 +97,8 @@ rule {
     if not copper then return nil, no_copper end
     local design, why, missing = supply.design_currents(job)
     if not design then return nil, why, missing end
-    local section = cable.section(job)
+    local section, no_section, lacking = cable.section(job)
+    if not section then return nil, no_section, lacking end
     local capacity = cable.ampacity(job, section)
     design.parts = {
       { label = "cable's capacity before factors", value = capacity.tabulated },
@@ -129,7 +130,8 @@ rule {
   compute = function(job)
     local copper, why = copper_only(job)
     if not copper then return nil, why end
-    local section = cable.section(job)
+    local section, no_section, lacking = cable.section(job)
+    if not section then return nil, no_section, lacking end
     local capacity = cable.ampacity(job, section)
     local places = { iec = "IEC 60364-4-43:2008, 433.1 and 434.5.2", nec = "NFPA 70 (NEC) 2023, 240.4 and 110.10" }
     return job.supply.breaker, { stop = cable.fault_objection(job, section, capacity), assumed = assumed_laying(job),
@@ -159,7 +161,8 @@ rule {
     local laid = job.supply.cable
     local design, why, missing = supply.design_currents(job)
     if not design then return nil, why, missing end
-    local section = cable.section(job)
+    local section, no_section, lacking = cable.section(job)
+    if not section then return nil, no_section, lacking end
     local drop = imp.electrical.voltage_drop {
       current = design.current, length = laid.length, section = section, voltage = job.supply.voltage,
       phases = job.supply.phases, power_factor = design.worst.power_factor, code = cable.code(job),

@@ -217,6 +217,9 @@ rule("cable-carries-current", {
     check = function(finding) return finding.note end },
   { "it counts by the NEC too", "go", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "6", ["supply.code"] = "nec",
       ["site.air_temperature"] = "50 degC" }, check = note "the site's 50 degC" },
+  { "a metric section by the NEC", "not known", { ["supply.code"] = "nec" }, check = all_of(missing "supply.cable.gauge", no_script_error,
+      says("supply.cable.section: 10 mm^2 is not a size of the NEC tables; near it are 8 AWG (8.366 mm^2) and 6 AWG (13.3 mm^2); "
+           .. "give the cable's own gauge as supply.cable.gauge instead")) },
   { "long loads by the NEC, too thin", "stop", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "10", ["supply.code"] = "nec" } },
   { "aluminium", "not known", { ["supply.cable.material"] = "aluminium" } },
   { "says what may run together", "stop", { ["supply.cable.section"] = "4 mm^2" }, check = part("may run together, spraying", 1) },
@@ -238,6 +241,7 @@ rule("breaker-protects-cable", {
   -- 57 A x 0.71 at 50 degC = 40.5 A, x 0.61 at 55 degC = 34.8 A
   { "at the site's air, just enough", "go", { ["site.air_temperature"] = "50 degC" }, check = note "the site's 50 degC" },
   { "at the site's air, too large", "stop", { ["site.air_temperature"] = "55 degC" } },
+  { "a metric section by the NEC", "not known", { ["supply.code"] = "nec" }, check = all_of(missing "supply.cable.gauge", no_script_error) },
   -- NEC 240.4(D): 12 AWG at 20 A at most
   { "small conductor by the NEC", "stop", { ["supply.code"] = "nec", ["supply.cable.section"] = gone,
       ["supply.cable.gauge"] = "12", ["supply.breaker"] = "25 A" } },
@@ -253,6 +257,11 @@ rule("breaker-protects-cable", {
 -- 1.91 mohm/m at 20 degC (IEC 60228, 10 mm2 class 5), 2.29 at 70 degC: sqrt(3) x 33.4 A x 2.29 mohm/m x 0.97 = 0.128 V/m
 rule("cable-voltage-drop", {
   { "go", "go", {}, check = value("%", 0.5 + 100 * 0.129 * 40 / 400, 0.05) },
+  { "a metric section by the NEC", "not known", { ["supply.code"] = "nec" }, check = all_of(missing "supply.cable.gauge", no_script_error) },
+  { "loads that draw nothing at once", "not known", { ["rig.loads"] = { '[{"kind":"resistive","connection":"delta","power":"6 kW",'
+      .. '"rated_voltage":"400 V","diversity":"0 %"}]' } }, check = all_of(no_script_error, function(finding)
+        if not finding.reason:find("such as \"80 %\" (rig.loads[1].diversity), or leave it out", 1, true) then return finding.reason end
+      end) },
   { "caution above 3 %", "caution", { ["supply.cable.length"] = "85 m" } },
   { "just below 3 %", "go", { ["supply.cable.length"] = "70 m" } },
   { "stop above 5 %", "stop", { ["supply.cable.length"] = "150 m" }, check = lever("supply.cable.length", "m", 76.5, 2) },

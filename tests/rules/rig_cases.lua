@@ -50,6 +50,20 @@ return function(kit)
     end
   end
 
+  local function reason(text)
+    return function(finding)
+      if finding.script_error then return finding.script_error end
+      if finding.reason:sub(1, #text) ~= text then return "the reason is " .. finding.reason end
+    end
+  end
+
+  -- Where there is no operating point, gun-pressure stops and the rules beside it have nothing to judge.
+  local too_wide, no_point = { ["rig.gun.iso_orifice"] = "7 mm" }, { "no operating point", "not known" }
+  no_point[3], no_point.check = too_wide, reason "not judged: no operating point (see the rule gun-pressure)"
+
+  local thickening = { '[{"temperature":"10 degC","viscosity":"60 mPa s"},{"temperature":"30 degC","viscosity":"90 mPa s"},'
+    .. '{"temperature":"50 degC","viscosity":"200 mPa s"}]' }
+
   kit.group "hoses"
 
   rule("gun-pressure", {
@@ -69,7 +83,9 @@ return function(kit)
       { ["rig.gun.iso_orifice"] = gone, ["rig.gun.discharge_coefficient"] = gone, ["site.air_temperature"] = gone },
       check = all(missing "rig.gun.iso_orifice", missing "site.air_temperature", missing "rig.gun.discharge_coefficient",
                   missing "rig.gun.orifice_length_ratio") },
-    { "an orifice wider than the whip", "stop", { ["rig.gun.iso_orifice"] = "7 mm" } },
+    { "an orifice wider than the whip", "stop", { ["rig.gun.iso_orifice"] = "7 mm" }, check = reason "the rig has no operating point: rig.gun.iso_orifice" },
+    { "a liquid that thickens as it warms", "stop", { ["material.iso.viscosity"] = thickening },
+      check = reason "the rig has no operating point: material.iso.viscosity: viscosity rises from 60 mPa s" },
     { "read in the office", "to be read on site", {}, stage = "plan" },
   })
 
@@ -89,6 +105,7 @@ return function(kit)
       { "no window", "not known", { ["material.window." .. side .. "_temperature"] = gone, ["material.window.hose_temperature"] = gone },
         check = missing("material.window." .. side .. "_temperature.min") },
       { "missing", "not known", { ["settings." .. side .. "_temperature"] = gone }, check = missing("settings." .. side .. "_temperature") },
+      no_point,
       { "read in the office", "to be read on site", {}, stage = "plan" },
     })
   end
@@ -105,6 +122,7 @@ return function(kit)
     { "stop, resin higher", "stop", { ["rig.gun.resin_orifice"] = "0.83 mm" } },
     { "the job's own limits", "stop", { ["limits.balance"] = "3 %" }, check = origin "job" },
     { "missing", "not known", { ["rig.gun.resin_orifice"] = gone }, check = missing "rig.gun.resin_orifice" },
+    no_point,
   })
 
   kit.group "drive"
@@ -117,6 +135,7 @@ return function(kit)
     { "not enough", "stop", { ["rig.drive.pressure_limit"] = "83 bar" }, check = { solved = all(value("bar", 84.3, 0.6),
       lever("settings.pressure", "bar", 88.6, 0.7).solved) } },
     { "missing", "not known", { ["rig.drive"] = gone }, check = missing "rig.drive.area" },
+    no_point,
     { "no limit", "not known", { ["rig.drive.pressure_limit"] = gone }, check = missing "rig.drive.pressure_limit" },
   })
 
@@ -127,6 +146,7 @@ return function(kit)
     { "just enough", "go", { ["rig.drive.motor_power"] = "1.2 kW" } },
     { "not enough", "stop", { ["rig.drive.motor_power"] = "1.14 kW" }, check = value("kW", 1.176, 0.02) },
     { "missing", "not known", { ["rig.drive.motor_power"] = gone }, check = missing "rig.drive.motor_power" },
+    no_point,
     { "no gun", "not known", { ["rig.gun.iso_orifice"] = gone }, check = missing "rig.gun.iso_orifice" },
   })
 
@@ -137,6 +157,7 @@ return function(kit)
     { "not enough", "stop", { ["rig.drive.oil_flow"] = "5.7 L/min" } },
     { "none named", "not applicable", { ["rig.drive.oil_flow"] = gone } },
     { "missing", "not known", { ["rig.pumps.iso.area"] = gone }, check = missing "rig.pumps.iso.area" },
+    no_point,
   })
 
   kit.group "mixing"
@@ -149,6 +170,7 @@ return function(kit)
     { "just above the job's own", "go", { ["limits.impingement_reynolds"] = 570 } },
     { "just below the job's own", "caution", { ["limits.impingement_reynolds"] = 600 } },
     { "missing", "not known", { ["material.resin.viscosity"] = gone }, check = missing "material.resin.viscosity" },
+    no_point,
   })
 
   -- rho Q^2/A: 1208/1156 x (4.98/5.0)^2 = 1.038, and with the square of the orifices
@@ -159,6 +181,7 @@ return function(kit)
     { "just below, resin stronger", "go", { ["rig.gun.resin_orifice"] = "0.75 mm" }, check = value("%", 27.9, 0.5) },
     { "just above, resin stronger", "caution", { ["rig.gun.resin_orifice"] = "0.72 mm" }, check = value("%", 33.6, 0.5) },
     { "missing", "not known", { ["hoses.sections"] = gone }, check = missing "hoses.sections" },
+    no_point,
   })
 
   kit.group "feed"
@@ -168,5 +191,12 @@ return function(kit)
         ["settings.pressure"] = "-", ["settings.transfer_air_pressure"] = "+", ["rig.transfer_pumps.iso.line_bore"] = "+" }) },
     { "as planned, without a gun", "go", { ["rig.gun.iso_orifice"] = gone },
       check = all(part "iso flow as planned (the operating point is not known)", value("bar", 11.65, 0.05)) },
+    { "a liquid that thickens as it warms", "not known", { ["material.iso.viscosity"] = thickening },
+      check = reason "material.iso.viscosity: viscosity rises from" },
+  })
+
+  rule("iso-suction-margin", {
+    { "a liquid that thickens as it warms", "not known", { ["material.iso.viscosity"] = thickening },
+      check = reason "material.iso.viscosity: viscosity rises from" },
   })
 end

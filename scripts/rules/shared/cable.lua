@@ -49,9 +49,18 @@ function cable.assumed(job, ...)
   return #said > 0 and "Assumed, as the job does not say: " .. table.concat(said, "; ") .. "." or nil
 end
 
+-- Why the NEC's tables, which go by wire gauge, do not know a section; or nil.
+local function unknown_to_nec(section)
+  local ok, message = pcall(imp.electrical.cable_ampacity, { section = section, phases = "3", method = "C", insulation = "pvc", code = "nec" })
+  local why = not ok and tostring(message):match "section: (.- is not a size of the NEC tables.*)$"
+  return why and "supply.cable.section: " .. why .. "; give the cable's own gauge as supply.cable.gauge instead" or nil
+end
+
 -- Section of the site's cable, also where it is given as a wire gauge. nil, why not, missing where it is not given.
 function cable.section(job)
   local laid = job.supply.cable
+  local why = laid.section and cable.code(job) == "nec" and unknown_to_nec(laid.section)
+  if why then return nil, why, { "supply.cable.gauge" } end
   if laid.section then return laid.section end
   if laid.gauge then return imp.electrical.awg_area { gauge = laid.gauge }.section end
   return nil, "the cable's section is not given", { "supply.cable.section" }

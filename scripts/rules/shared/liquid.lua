@@ -20,8 +20,12 @@ function liquid.density(job, side, temperature)
                              reference_temperature = data.reference_temperature, expansion = data.expansion }
 end
 
+-- Or nil and why not, where the data sheet's points are no liquid's.
 function liquid.viscosity(job, side, temperature)
-  return imp.fluid.viscosity { points = plain_points(job.material[side].viscosity), temperature = temperature }
+  local ok, found = pcall(imp.fluid.viscosity, { points = plain_points(job.material[side].viscosity), temperature = temperature })
+  if ok then return found end
+  local why = tostring(found):match "fluid%.viscosity: (.*)$" or tostring(found)
+  return nil, ("material.%s.viscosity: %s"):format(side, (why:gsub("^points: ", "")))
 end
 
 -- Pressure of still liquid `rise` above where it is `pressure`: the drop along a run that hardly flows is its weight.

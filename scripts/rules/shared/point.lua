@@ -30,10 +30,18 @@ function point.of(job, changes)
   return nil, message
 end
 
--- What compute returns where there is no operating point.
+-- What compute returns where there is no operating point: a stop for the one rule that looks after there being one.
 function point.without(why, missing)
   if missing then return nil, why, missing end
-  return nil, { stop = "the rig has no operating point: " .. why }
+  return nil, { stop = "the rig has no operating point: " .. why,
+                advice = "Put right what stands there, then check again: the rules that judge the spraying rig wait for it." }
+end
+
+-- The same for the rules beside it, which have nothing to judge: the stop is told once.
+function point.not_judged(why, missing)
+  if missing then return nil, why, missing end
+  return nil, { reason = "not judged: no operating point (see the rule gun-pressure)",
+                advice = "Put right what the rule gun-pressure names, then check again." }
 end
 
 -- What the pump takes in while the trigger is pulled: at the operating point, else, where there is none, as planned.

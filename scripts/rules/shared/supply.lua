@@ -106,6 +106,10 @@ function supply.design_currents(job)
     end
     design.connected = design.connected and design.connected:max(currents.connected) or currents.connected
   end
+  if design.current <= imp.q "0 A" then
+    return nil, "rig.loads: nothing draws a current, since every load's diversity is 0 %; give each the share of its power that it "
+      .. "draws at once, such as \"80 %\" (rig.loads[1].diversity), or leave it out for 100 %"
+  end
   design.parts[#design.parts + 1] = { label = "largest line current, diversity counted", value = design.current }
   design.parts[#design.parts + 1] = { label = "largest line current, all connected", value = design.connected }
   return design
