@@ -7,6 +7,7 @@
 #include "budget.h"
 #include "catalogue_lua.h"
 #include "host_state.h"
+#include "number.h"
 #include "job_lua.h"
 #include "memory.h"
 #include "quantity_lua.h"
@@ -418,6 +419,15 @@ imp_status imp_host_push_results(lua_State *L, lua_State *from, imp_error *error
     return IMP_OK;
 }
 
+/* host.name_distance(a, b, limit): how many letters differ, as "did you mean" counts; limit where it is more */
+static int host_name_distance(lua_State *L)
+{
+    if (lua_type(L, 1) != LUA_TSTRING || lua_type(L, 2) != LUA_TSTRING)
+        return imp_raise_text(L, "name_distance: expected two names");
+    lua_pushinteger(L, imp_name_distance(lua_tostring(L, 1), lua_tostring(L, 2), (int)lua_tointeger(L, 3)));
+    return 1;
+}
+
 /* host.call(remote, overlays or nil, record = true, "reads" (what is read of the job, no sheets) or nil): true, results, info; or false, the sentence, info */
 static int host_call(lua_State *L)
 {
@@ -455,7 +465,8 @@ static int host_call(lua_State *L)
 static const luaL_Reg functions[] = {
     {"job", host_job},   {"options", host_options}, {"field", host_field},           {"origin", host_origin},
     {"date", host_date}, {"write", host_write},     {"load_rules", host_load_rules}, {"call", host_call},
-    {"use_job", host_use_job}, {NULL, NULL}};
+    {"use_job", host_use_job}, {"name_distance", host_name_distance},
+    {NULL, NULL}};
 
 static int open_host(lua_State *L)
 {

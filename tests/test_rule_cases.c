@@ -116,6 +116,30 @@ static void wrong_declarations_are_refused_in_one_sentence(void **state)
     check_case(&nothing);
 }
 
+static void mistyped_ids_and_groups_are_told_of(void **state)
+{
+    (void)state;
+#define CHECK_TYPED "impinge check " IMP_SOURCE_FOLDER "/examples/orchard-store/job.json --rules typed.lua"
+    static const struct { const char *rules, *message; int code; } typed[] = {
+        {"silence { id = 'wind-sped-in-window', reason = 'tried' }\n",
+         "impinge: typed.lua:1: silence: there is no rule \"wind-sped-in-window\"; did you mean \"wind-speed-in-window\"?\n", 5},
+        {"tighten { id = 'zzz', at_least = q '1' }\n", "impinge: typed.lua:1: tighten: there is no rule \"zzz\"\n", 5},
+        {"rule { id = 'two', title = 'Two (invented)', group = 'wether', stage = 'plan', compute = function() return q '2' end, at_least = q '1' }\n",
+         "impinge: typed.lua:1: rule: \"two\": the group \"wether\" is new; did you mean \"weather\"?\n", 0},
+        {"rule { id = 'two', title = 'Two (invented)', group = 'scaffold', stage = 'plan', compute = function() return q '2' end, at_least = q '1' }\n",
+         "", 0},
+    };
+    for (size_t i = 0; i < sizeof typed / sizeof typed[0]; i++) {
+        write_file("typed.lua", typed[i].rules);
+        run_result result = shell(CHECK_TYPED);
+        assert_string_equal(result.err, typed[i].message);
+        assert_int_equal(result.code, typed[i].code);
+        if (i == 2)
+            assert_contains(result.out, "Two (invented) [wether: two]");
+        done(&result);
+    }
+}
+
 static void endless_case_ends_by_the_budget(void **state)
 {
     (void)state;
@@ -159,6 +183,7 @@ int main(void)
         cmocka_unit_test(case_whose_script_fails_never_holds),
         cmocka_unit_test(check_says_to_correct_a_script_that_fails),
         cmocka_unit_test(wrong_declarations_are_refused_in_one_sentence),
+        cmocka_unit_test(mistyped_ids_and_groups_are_told_of),
         cmocka_unit_test(endless_case_ends_by_the_budget),
         cmocka_unit_test(check_leaves_cases_alone),
         cmocka_unit_test(example_holds),

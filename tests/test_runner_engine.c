@@ -385,7 +385,7 @@ static void starting_points_run_as_they_are(void **state)
         {"impinge check My-job.json --format json | grep -c '\"verdict\": \"stop\"' || true", 0, "0"},
         {"impinge new rule My-rule && impinge check My-job.json --stage plan --rules My-rule.lua", 2,
          "Two people are on site"},
-        {"impinge test My-rule.lua", 0, "4 of 4 cases hold"},
+        {"impinge test My-rule.lua", 0, "5 of 5 cases hold"},
         {"impinge new report My-report && impinge check My-job.json --stage plan --report-file My-report.lua", 2,
          "Verdict: **not known**"},
         {"impinge new calculator My-sum && impinge test My-sum.lua", 0, "3 of 3 cases hold"},

@@ -150,10 +150,28 @@ end
 local function known_rule(book, declared)
   local rule = book.by_id[declared.id]
   if rule then return rule end
-  fail(declared, "there is no rule %q", declared.id)
+  local ids = {}
+  for i, other in ipairs(book.rules) do ids[i] = other.id end
+  local nearest = common.nearest(declared.id, ids)
+  fail(declared, nearest and "there is no rule %q; did you mean %q?" or "there is no rule %q", declared.id, nearest)
 end
 
 local apply = {}
+
+-- A group of a company's own is a heading of its own; one that is nearly a standard group is more likely mistyped.
+local function look_at_group(book, declared)
+  local groups, seen = {}, {}
+  for _, rule in ipairs(book.rules) do
+    if rule.standard and not seen[rule.group] then groups[#groups + 1] = rule.group end
+    seen[rule.group] = true
+  end
+  if declared.standard or seen[declared.group] then return end
+  local nearest = common.nearest(declared.group, groups)
+  if nearest then
+    io.stderr:write(("impinge: %s:%d: %s: %q: the group %q is new; did you mean %q?\n"):format(
+      declared.file, declared.line, declared.declared, declared.id, declared.group, nearest))
+  end
+end
 
 function apply.rule(book, declared)
   if book.by_id[declared.id] then
@@ -161,6 +179,7 @@ function apply.rule(book, declared)
     fail(declared, "there is already a rule %q (%s:%d); use replace to change it", declared.id, other.file, other.line)
   end
   check_rule(with_defaults(declared))
+  look_at_group(book, declared)
   declared.place = #book.rules + 1
   book.rules[declared.place] = declared
   book.by_id[declared.id] = declared

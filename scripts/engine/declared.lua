@@ -28,6 +28,16 @@ function declared.check_fields(declaration, fields, example)
   end
 end
 
+-- The name nearest to a mistyped one among names, a list, or nil; a third of the letters may be wrong.
+function declared.nearest(name, names)
+  local least, nearest = #name // 3 + 2, nil
+  for _, other in ipairs(names) do
+    local distance = host.name_distance(name, other, least)
+    if distance < least then least, nearest = distance, other end
+  end
+  return nearest
+end
+
 function declared.need_reason(declaration)
   if type(declaration.reason) ~= "string" or not declaration.reason:match "%S" then
     declared.fail(declaration, "%q needs a reason: it is printed in the report", declaration.id)

@@ -68,7 +68,7 @@ end
 function writer:finding(finding)
   local t = self.t
   local verdict = t("verdict " .. finding.verdict)
-  self:add(wrap.lines(("%s  [%s]"):format(said.title(t, finding), t:group(finding.group)), wrap.padded(verdict .. " ", label_columns), string.rep(" ", label_columns)))
+  self:add(wrap.lines(("%s  [%s: %s]"):format(said.title(t, finding), t:group(finding.group), finding.id), wrap.padded(verdict .. " ", label_columns), string.rep(" ", label_columns)))
   self:labelled(t "found", self:sentence(finding))
   self:labelled(t "why", (t:sentence(finding.reason)))
   for _, note in ipairs(said.notes(t, finding)) do self:labelled("", note[1]) end
@@ -84,7 +84,7 @@ end
 -- What is in order takes one line: value, limit, margin, reason, source.
 function writer:short(finding)
   local t, source, found = self.t, self:source(finding), self:sentence(finding)
-  local parts = { (t:title(finding)) .. " [" .. t:group(finding.group) .. "]" }
+  local parts = { (t:title(finding)) .. " [" .. t:group(finding.group) .. ": " .. finding.id .. "]" }
   if found ~= "" then parts[#parts + 1] = found end
   if finding.reason and finding.reason ~= "inside its limits" then parts[#parts + 1] = (t:sentence(finding.reason)) end
   if source then parts[#parts + 1] = t("source"):lower() .. ": " .. source end

@@ -1,7 +1,8 @@
 -- NEW.FILE: rules of your own for the pre-job check, after the standard ones.
 --   impinge check JOB.json --rules NEW.FILE
 --   impinge test NEW.FILE                        (judges the cases below)
--- "impinge check JOB.json" shows the standard rules' ids; each can be tightened, silenced or replaced here.
+-- "impinge check JOB.json" shows every rule's group and id in brackets, [group: id]; each can be tightened, silenced or
+-- replaced here by its id.
 local imp = require "impinge"
 local q = imp.q
 
@@ -39,7 +40,19 @@ rule {
   advice = "Warm the surface or wait.",
 }
 
--- Something a person must confirm, by a field of the job.
+-- Something a person must confirm, by a field of the job: true is go, false a stop, nothing "not known".
+rule {
+  id = "NEW-NAME-confirm",
+  title = "Hoses lie where the crew sees them",
+  group = "confirm",
+  stage = "site",
+  confirm = "The hoses lie in sight, and nobody drives over them.",
+  confirmed_by = "confirmed.hoses_laid_out",
+  source = "practice",
+  advice = "Lay the hoses where somebody sees them, or bridge them.",
+}
+
+-- What a company makes stricter, leaves out or does otherwise; take the two hyphens away.
 -- tighten { id = "surface-clear-of-dew-point", at_least = q "5 K", reason = "company practice" }
 -- silence { id = "wind-speed-in-window", reason = "we spray in closed halls only" }
 
@@ -48,6 +61,7 @@ rule {
 case { rule = "NEW-NAME", name = "two are enough", job = { crew = 2 }, verdict = "go" }
 case { rule = "NEW-NAME", name = "one is not", job = { crew = 1 }, verdict = "stop" }
 case { rule = "NEW-NAME", name = "nobody says", job = {}, verdict = "not known", missing = { "crew" } }
+case { rule = "NEW-NAME-confirm", name = "somebody has seen it", job = { confirmed = { hoses_laid_out = true } }, verdict = "go" }
 case {
   rule = "NEW-NAME-spread", name = "a cold wall",
   job = { site = { air_temperature = "20 degC", relative_humidity = "50 %", surface_temperature = "12 degC" } },
