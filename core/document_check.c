@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "line_currents.h"
+#include "place_text.h"
 
 /* One document being checked. */
 typedef struct check {
@@ -233,10 +234,13 @@ static void check_currency(const check *c)
     }
 }
 
-/* "1/0" to "4/0", or a whole number up to 40 */
+/* "1/0" to "4/0", or a whole number up to 40; behind it "AWG" may stand, as on a cable's jacket */
 static bool is_gauge(const char *text)
 {
-    const size_t digits = strspn(text, "0123456789"), length = strlen(text);
+    const size_t digits = strspn(text, "0123456789"), written = strcspn(text, " Aa");
+    const char *suffix = text + written + strspn(text + written, " ");
+    const bool named = strcmp(suffix, "AWG") == 0 || strcmp(suffix, "awg") == 0;
+    const size_t length = named ? written : strlen(text);
     if (digits == 1 && length == 3)
         return text[0] >= '1' && text[0] <= '4' && text[1] == '/' && text[2] == '0';
     const int number = digits == 1 ? text[0] - '0' : digits == 2 ? (text[0] - '0') * 10 + (text[1] - '0') : 0;
@@ -246,8 +250,14 @@ static bool is_gauge(const char *text)
 static void check_cable(const check *c)
 {
     const imp_node *gauge = text_at(c, "supply.cable.gauge");
-    if (gauge != NULL && !is_gauge(gauge->text))
-        refuse(c, gauge, "supply.cable.gauge", "expected an American wire gauge from \"4/0\" to \"40\"");
+    if (gauge != NULL && !is_gauge(gauge->text)) {
+        enum { SHOWN = 60 };
+        char message[IMP_MESSAGE_SIZE], shown[SHOWN + 8];
+        snprintf(message, sizeof message,
+                 "expected an American wire gauge from \"4/0\" to \"40\", such as \"6\" or \"6 AWG\", got \"%s\"",
+                 imp_shown_text(gauge->text, strlen(gauge->text), SHOWN, shown));
+        refuse(c, gauge, "supply.cable.gauge", message);
+    }
     if (gauge != NULL && number_at(c, "supply.cable.section") != NULL)
         refuse(c, gauge, "supply.cable.gauge", "expected section or gauge, got both");
 }

@@ -101,6 +101,20 @@ static void refuse_bare_number(imp_reader *r, size_t at, const imp_param *row, c
     imp_reader_refuse_found(r, at, IMP_DIMENSION_MISMATCH, expected, item, "");
 }
 
+/* A zero where there is none, as the length of a cable: what would do is shown. */
+static void refuse_value(imp_reader *r, size_t at, const imp_param *row, const imp_error *error)
+{
+    char message[IMP_MESSAGE_SIZE], expected[240];
+    if (error->status != IMP_RANGE || strstr(error->message, "is not above") == NULL) {
+        imp_reader_refuse(r, at, error->status, error->message);
+        return;
+    }
+    imp_param_expected(row, expected, sizeof expected);
+    snprintf(message, sizeof message, "%.200s; write %s%s", error->message, expected,
+             row->presence == IMP_REQUIRED ? "" : ", or leave it out where it is not known");
+    imp_reader_refuse(r, at, IMP_RANGE, message);
+}
+
 /* Right kind and in range? Then node->number is written. */
 static void accept_quantity(imp_reader *r, size_t at, const imp_param *row, const cJSON *item,
                             const imp_quantity *quantity, imp_node *node)
@@ -113,7 +127,7 @@ static void accept_quantity(imp_reader *r, size_t at, const imp_param *row, cons
         return;
     }
     if (imp_param_accept(row, quantity, found(r, at, item, written), &node->number, &error) != IMP_OK)
-        imp_reader_refuse(r, at, error.status, error.message);
+        refuse_value(r, at, row, &error);
 }
 
 static void read_number(imp_reader *r, const imp_param *row, const cJSON *item, size_t at, imp_node *node)
@@ -158,6 +172,14 @@ static void read_choice(imp_reader *r, const imp_param *row, const cJSON *item, 
         imp_reader_refuse_kind(r, at, row, item);
 }
 
+static void refuse_long_text(imp_reader *r, size_t at, size_t length)
+{
+    char message[IMP_MESSAGE_SIZE];
+    snprintf(message, sizeof message, "expected a text of at most %d bytes, got one of %zu; shorten it",
+             IMP_DOCUMENT_LONGEST_TEXT, length);
+    imp_reader_refuse(r, at, IMP_LIMIT, message);
+}
+
 static void read_text(imp_reader *r, const imp_param *row, const cJSON *item, size_t at, imp_node *node)
 {
     if (!cJSON_IsString(item))
@@ -165,7 +187,7 @@ static void read_text(imp_reader *r, const imp_param *row, const cJSON *item, si
     else if (item->valuestring[strspn(item->valuestring, " \t\r\n")] == '\0')
         imp_reader_refuse(r, at, IMP_SYNTAX, "expected a text, got an empty one");
     else if (strlen(item->valuestring) > IMP_DOCUMENT_LONGEST_TEXT)
-        imp_reader_refuse(r, at, IMP_LIMIT, "a text of more than 4000 bytes");
+        refuse_long_text(r, at, strlen(item->valuestring));
     else
         imp_reader_keep_text(r, node, item->valuestring, strlen(item->valuestring));
 }

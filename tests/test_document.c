@@ -329,7 +329,7 @@ static void lists_and_texts_have_a_longest(void **state)
     strcpy(job, "{\"name\":\"j\",\"material\":{\"name\":\"m\"},\"rig\":{\"name\":\"r\"},\"note\":\"");
     memset(job + strlen(job), 'n', 4001);
     strcat(job, "\"}");
-    assert_refused(job, "job.json: note: a text of more than 4000 bytes");
+    assert_refused(job, "job.json: note: expected a text of at most 4000 bytes, got one of 4001; shorten it");
     free(job);
 }
 

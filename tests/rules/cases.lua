@@ -194,6 +194,7 @@ rule("cable-carries-current", {
   { "left on its drum", "stop", { ["supply.cable.layers_on_drum"] = 3 } },
   { "missing", "not known", { ["supply.cable.section"] = gone }, check = missing "supply.cable.section" },
   { "by gauge", "go", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "6", ["supply.code"] = "nec" } },
+  { "by gauge as it stands on the jacket", "go", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "6 AWG", ["supply.code"] = "nec" } },
   -- 8 AWG at terminals of 75 degC: 50 A; 125 % of 32.8 A is 41 A; 10 AWG, 35 A: too little. Unmarked terminals, 60 degC
   -- (110.14(C)(1)(a)): 8 AWG 40 A, too little; 6 AWG 55 A
   { "long loads by the NEC", "go", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "8", ["supply.code"] = "nec",

@@ -62,7 +62,7 @@ function cable.section(job)
   local why = laid.section and cable.code(job) == "nec" and unknown_to_nec(laid.section)
   if why then return nil, why, { "supply.cable.gauge" } end
   if laid.section then return laid.section end
-  if laid.gauge then return imp.electrical.awg_area { gauge = laid.gauge }.section end
+  if laid.gauge then return imp.electrical.awg_area { gauge = laid.gauge:match "^[%d/]+" }.section end -- "6 AWG" too
   return nil, "the cable's section is not given", { "supply.cable.section" }
 end
 
