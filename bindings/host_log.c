@@ -374,6 +374,7 @@ static int log_run(lua_State *L)
     const imp_host *host = imp_host_here(L);
     imp_day *days[MOST_DAYS];
     luaL_checktype(L, 1, LUA_TTABLE);
+    lua_settop(L, 2);
     const size_t count = lua_rawlen(L, 1);
     if (count > MOST_DAYS)
         return imp_raise_text(L, "log_run: at most %d days", MOST_DAYS);

@@ -116,6 +116,22 @@ static void engine_finds_it_under_the_most_aggressive_collector_too(void **state
     collects_always = false;
 }
 
+/* Also under the most aggressive collector. */
+static void logs_are_asked_run_and_merged_as_the_script_asserts(void **state)
+{
+    (void)state;
+    for (int always = 0; always < 2; always++) {
+        imp_error error;
+        char text[1024];
+        written output = {.length = 0};
+        collects_always = always != 0;
+        const imp_status status = run_engine(NULL, IMP_TESTS_FOLDER "/lua/engine_log.lua", 64u << 20, 64u << 20, &output, &error);
+        collects_always = false;
+        if (status != IMP_OK)
+            fail_msg("%s", imp_error_text(&error, text, sizeof text));
+    }
+}
+
 static const char small_engine[] =
     "local loaded, message = host.load_rules(host.options().folder .. '/good.lua')\n"
     "if not loaded then return end\n"
@@ -180,6 +196,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(engine_finds_what_its_script_asserts),
         cmocka_unit_test(engine_finds_it_under_the_most_aggressive_collector_too),
+        cmocka_unit_test(logs_are_asked_run_and_merged_as_the_script_asserts),
         cmocka_unit_test(memory_may_run_out_anywhere_in_the_engine),
         cmocka_unit_test(memory_may_run_out_anywhere_in_a_rule_file),
         cmocka_unit_test(job_is_as_it_was_after_every_call),
