@@ -184,7 +184,7 @@ static imp_status refuse_json(const imp_param *row, const char *text, imp_error 
 
 static imp_status read_json_text(const imp_param *row, const char *text, imp_arena *arena, imp_value *value, imp_error *error)
 {
-    cJSON *json = cJSON_Parse(text);
+    cJSON *json = cJSON_ParseWithOpts(text, NULL, 1); /* 1: nothing may follow */
     if (json == NULL)
         return refuse_json(row, text, error);
     const imp_status status = row->kind == IMP_LIST || row->kind == IMP_TABLE
