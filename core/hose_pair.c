@@ -359,20 +359,24 @@ static void write_results(const imp_call *call, const imp_hose_pair_result *r)
     out[EXTRAPOLATED].number = iso->extrapolated || resin->extrapolated ? 1.0 : 0.0;
 }
 
+/* By side, since the entry's own symbols are those of both together. */
+static void record_step(imp_sheet *sheet, int side, const char *symbol, const char *what, const char *formula, double value,
+                        const char *unit)
+{
+    char own[16], name[48];
+    snprintf(own, sizeof own, "%s_%s", symbol, side_names[side]);
+    snprintf(name, sizeof name, "%s, %s", side_names[side], what);
+    imp_sheet_step(sheet, own, name, formula, value, unit);
+}
+
 static void record_steps(imp_sheet *sheet, const imp_hose_pair_result *r)
 {
     for (int side = 0; side < IMP_SIDES; side++) {
         const imp_hose_run_result *run = &r->run[side];
-        const char *name = side_names[side];
-        char text[4][48];
-        snprintf(text[0], sizeof text[0], "%s, mass flow", name);
-        snprintf(text[1], sizeof text[1], "%s, hose heat given", name);
-        snprintf(text[2], sizeof text[2], "%s, heat lost to the air", name);
-        snprintf(text[3], sizeof text[3], "%s, heat of friction", name);
-        imp_sheet_step(sheet, "m", text[0], "rho(T0) Q", run->mass_flow, "kg/s");
-        imp_sheet_step(sheet, "Ph", text[1], side == IMP_ISO ? "s g q L" : "s (1 - g) q L", run->heating, "W");
-        imp_sheet_step(sheet, "Pl", text[2], "integral of U/2 (T - Ta) dx", run->loss, "W");
-        imp_sheet_step(sheet, "Pf", text[3], "integral of (m/rho) p_f dx", run->viscous_heating, "W");
+        record_step(sheet, side, "m", "mass flow", "rho(T0) Q", run->mass_flow, "kg/s");
+        record_step(sheet, side, "Ph", "hose heat given", side == IMP_ISO ? "s g q L" : "s (1 - g) q L", run->heating, "W");
+        record_step(sheet, side, "Pl", "heat lost to the air", "integral of U/2 (T - Ta) dx", run->loss, "W");
+        record_step(sheet, side, "Pf", "heat of friction", "integral of (m/rho) p_f dx", run->viscous_heating, "W");
     }
 }
 

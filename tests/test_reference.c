@@ -164,6 +164,55 @@ static void compare_output(run *state, const cJSON *item, const imp_calc *calc, 
     free(text);
 }
 
+static bool is_told_by(const imp_sheet_line *step, const imp_param *row, const imp_value *value)
+{
+    return row->kind != IMP_NUMBER || !value->given || row->symbol == NULL || strcmp(row->symbol, step->symbol) != 0 ||
+           fabs(step->value - value->number) <= 1e-9 * fabs(value->number);
+}
+
+/* A step has a finite number in a unit that there is, and one that goes by the symbol of an input or output is that. */
+static void check_step(run *state, const cJSON *item, const imp_calc *calc, const imp_value *in, const imp_value *out,
+                       const imp_sheet_line *step)
+{
+    char reason[MOST_TEXT];
+    imp_unit unit;
+    bool good = step->symbol != NULL && step->name != NULL && isfinite(step->value) && step->unit != NULL &&
+                imp_unit_parse(step->unit, strlen(step->unit), &unit, NULL) == IMP_OK;
+    for (size_t i = 0; good && i < calc->input_count; i++)
+        good = is_told_by(step, &calc->inputs[i], &in[i]);
+    for (size_t i = 0; good && i < calc->output_count; i++)
+        good = is_told_by(step, &calc->outputs[i], &out[i]);
+    if (good)
+        return;
+    snprintf(reason, sizeof reason, "%s: the sheet's step %s = %g %s is none, or not what goes by its symbol", calc->id,
+             step->symbol != NULL ? step->symbol : "?", step->value, step->unit != NULL ? step->unit : "?");
+    fail_case(state, item, reason);
+}
+
+/* Writing a sheet changes no result, and its last lines are the results. */
+static void check_sheet(run *state, const cJSON *item, const imp_calc *calc, const imp_value *in, const imp_value *out)
+{
+    char reason[MOST_TEXT];
+    imp_value told[IMP_MOST_OUTPUTS];
+    imp_sheet sheet;
+    imp_sheet_init(&sheet, NULL);
+    bool same = imp_calc_evaluate(calc, in, told, &sheet, NULL) == IMP_OK && !sheet.failed && sheet.count >= calc->output_count;
+    for (size_t i = 0; same && i < calc->output_count; i++) {
+        const imp_sheet_line *line = &sheet.lines[sheet.count - calc->output_count + i];
+        same = line->role == IMP_SHEET_RESULT && told[i].given == out[i].given &&
+               (!told[i].given || (memcmp(&told[i].number, &out[i].number, sizeof told[i].number) == 0 &&
+                                   memcmp(&line->value, &out[i].number, sizeof line->value) == 0));
+    }
+    if (!same) {
+        snprintf(reason, sizeof reason, "%s gives another result on a sheet", calc->id);
+        fail_case(state, item, reason);
+    }
+    for (size_t i = 0; i < sheet.count; i++)
+        if (sheet.lines[i].role == IMP_SHEET_STEP)
+            check_step(state, item, calc, in, told, &sheet.lines[i]);
+    imp_sheet_free(&sheet);
+}
+
 static void run_entry(run *state, const cJSON *item)
 {
     const char *id = text_of(item, "entry");
@@ -187,10 +236,12 @@ static void run_entry(run *state, const cJSON *item)
     imp_status status = imp_arguments_read(calc, count, names, (const char *const *)texts, &arena, in, &error);
     if (status == IMP_OK)
         status = imp_calc_evaluate(calc, in, out, NULL, &error);
-    if (status == IMP_OK)
+    if (status == IMP_OK) {
         compare_output(state, item, calc, out, &arena);
-    else
+        check_sheet(state, item, calc, in, out);
+    } else {
         fail_case(state, item, imp_error_text(&error, reason, sizeof reason));
+    }
     for (size_t i = 0; i < count; i++)
         free(texts[i]);
     imp_arena_free(&arena);
