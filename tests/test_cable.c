@@ -593,6 +593,36 @@ static void what_is_typed_wrong_is_told_with_what_would_work(void **state)
     assert_contains(typed_refusal("25 m", "C", "40 A", "7 mm^2"), "the nearest are 6 mm^2 and 10 mm^2");
 }
 
+/* The steps of a sheet are those of its result: the table's capacity times the factors. */
+static void the_sheet_of_a_size_multiplies_to_its_ampacity(void **state)
+{
+    (void)state;
+    const imp_calc *calc = imp_catalogue_find("electrical.cable_size");
+    const char *names[] = {"current", "length", "voltage", "grouped", "ambient_temperature", "phases", "method", "insulation"};
+    const char *texts[] = {"38.4 A", "25 m", "400 V", "2", "40 degC", "3", "C", "pvc"};
+    imp_value in[IMP_MOST_INPUTS], out[IMP_MOST_OUTPUTS];
+    imp_error error = {.message = ""};
+    imp_arena arena;
+    imp_sheet sheet;
+    imp_arena_init(&arena, NULL);
+    imp_sheet_init(&sheet, NULL);
+    if (imp_arguments_read(calc, 8, names, texts, &arena, in, &error) != IMP_OK || imp_calc_evaluate(calc, in, out, &sheet, &error) != IMP_OK)
+        fail_msg("%s: %s", error.place, error.message);
+    double product = 1.0;
+    int steps = 0;
+    for (size_t i = 0; i < sheet.count; i++)
+        if (sheet.lines[i].role == IMP_SHEET_STEP) {
+            product *= sheet.lines[i].value;
+            steps++;
+        }
+    size_t ampacity;
+    assert_non_null(imp_calc_output(calc, "ampacity", &ampacity));
+    assert_int_equal(steps, 2);
+    assert_relative(product, out[ampacity].number, 1e-12);
+    imp_sheet_free(&sheet);
+    imp_arena_free(&arena);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -622,6 +652,7 @@ int main(void)
         cmocka_unit_test(every_nec_size_is_told_by_its_name),
         cmocka_unit_test(mistyped_choices_of_the_typed_function_are_refused),
         cmocka_unit_test(what_is_typed_wrong_is_told_with_what_would_work),
+        cmocka_unit_test(the_sheet_of_a_size_multiplies_to_its_ampacity),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

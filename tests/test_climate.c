@@ -351,6 +351,14 @@ static void entry_records_the_vapour_pressure_on_its_sheet(void **state)
     imp_sheet_free(&sheet);
 }
 
+/* Newton's method ends at a step of 1 microkelvin, and squares it: what is left is far below that of a wrong slope. */
+static void dew_point_closes_in_to_a_few_roundings(void **state)
+{
+    (void)state;
+    for (double t = -100.0; t <= 200.0; t += 0.03125)
+        assert_close(imp_humidity_dew_point(imp_humidity_saturation(CELSIUS(t), IMP_OVER_BRANCH)), CELSIUS(t), 1e-11);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -382,6 +390,7 @@ int main(void)
         cmocka_unit_test(refused_surface_leaves_the_result_untouched),
         cmocka_unit_test(entry_takes_sensor_humidity_over_water_as_a_choice),
         cmocka_unit_test(entry_records_the_vapour_pressure_on_its_sheet),
+        cmocka_unit_test(dew_point_closes_in_to_a_few_roundings),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -236,6 +236,11 @@ static void a_motor_of_the_nec_table_is_found_by_its_horsepower(void **state)
     assert_close(current, 30.8, 0.0);
     assert_int_equal(imp_electrical_motor_current(10.0 * 745.7, 480.0, &current, NULL), IMP_OK);
     assert_close(current, 14.0, 0.0);
+    /* half a per cent is the same motor, as it covers what a conversion through kW with one digit leaves */
+    assert_int_equal(imp_electrical_motor_current(10.0 * 745.7 * 1.0049, 480.0, &current, NULL), IMP_OK);
+    assert_int_equal(imp_electrical_motor_current(10.0 * 745.7 * 1.0053, 480.0, &current, NULL), IMP_NOT_APPLICABLE);
+    assert_int_equal(imp_electrical_motor_current(10.0 * 745.7 * 0.9951, 480.0, &current, NULL), IMP_OK);
+    assert_int_equal(imp_electrical_motor_current(10.0 * 745.7 * 0.9947, 480.0, &current, NULL), IMP_NOT_APPLICABLE);
     assert_int_equal(imp_electrical_motor_current(9.0 * 745.7, 480.0, &current, &error), IMP_NOT_APPLICABLE);
     assert_string_equal(error.message, "NEC table 430.250 has no motor of 9 hp; take the next larger standard one");
     assert_int_equal(imp_electrical_motor_current(10.0 * 745.7, 400.0, &current, &error), IMP_NOT_APPLICABLE);
@@ -402,6 +407,32 @@ static void aluminium_is_made_in_class_2_only(void **state)
     assert_close(out[0], 0.641, 1e-12);
 }
 
+/* At power factor 1 the drop is root 3 times current, length and the resistance that the sheet tells. */
+static void the_sheet_of_a_drop_tells_its_resistance(void **state)
+{
+    (void)state;
+    const imp_calc *calc = imp_catalogue_find("electrical.voltage_drop");
+    const char *names[] = {"current", "length", "voltage", "section", "power_factor", "phases"};
+    const double numbers[] = {38.4, 25.0, 400.0, 6e-6, 1.0, IMP_THREE_PHASE};
+    imp_value in[IMP_MOST_INPUTS] = {{.given = false}}, out[IMP_MOST_OUTPUTS];
+    imp_sheet sheet;
+    imp_error error = {.message = ""};
+    for (size_t i = 0; i < 6; i++) {
+        size_t at;
+        assert_non_null(imp_calc_input(calc, names[i], &at));
+        in[at] = (imp_value){.number = numbers[i], .given = true};
+    }
+    imp_sheet_init(&sheet, NULL);
+    if (imp_calc_evaluate(calc, in, out, &sheet, &error) != IMP_OK)
+        fail_msg("%s: %s", error.place, error.message);
+    double resistance = 0.0;
+    for (size_t i = 0; i < sheet.count; i++)
+        if (sheet.lines[i].role == IMP_SHEET_STEP && strcmp(sheet.lines[i].symbol, "R") == 0)
+            resistance = sheet.lines[i].value;
+    assert_relative(sqrt(3.0) * 38.4 * 25.0 * resistance, out[0].number, 1e-12);
+    imp_sheet_free(&sheet);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -430,6 +461,7 @@ int main(void)
         cmocka_unit_test(running_cost_needs_exactly_one_price),
         cmocka_unit_test(every_entry_of_the_room_stands_in_the_catalogue),
         cmocka_unit_test(aluminium_is_made_in_class_2_only),
+        cmocka_unit_test(the_sheet_of_a_drop_tells_its_resistance),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -295,6 +295,8 @@ static void a_sweep_takes_two_to_ten_thousand_points(void **state)
     assert_int_equal(imp_calc_sweep(&calc, in, 0, 0.1, 0.7, 1, points, results, &error), IMP_RANGE);
     assert_string_equal(error.message, "expected 2 to 10000, got 1");
     assert_int_equal(imp_calc_sweep(&calc, in, 0, 0.1, 0.7, 10001, points, results, &error), IMP_RANGE);
+    assert_int_equal(imp_calc_sweep(&calc, in, 0, 0.03, 0.29, 2, points, results, NULL), IMP_OK);
+    assert_true(points[1] == 0.29); /* 0.03 + (0.29 - 0.03) is another double */
     for (size_t steps = 2; steps <= 10000; steps += 4999) {
         assert_int_equal(imp_calc_sweep(&calc, in, 0, 0.1, 0.7, steps, points, results, NULL), IMP_OK);
         assert_true(points[0] == 0.1 && points[steps - 1] == 0.7);
@@ -314,6 +316,187 @@ static void a_spread_is_a_difference_in_the_unit_of_its_value(void **state)
     assert_string_equal(imp_spread_row(&length).unit, "mm");
 }
 
+/* ---- where a search looks, and what ends it ---- */
+
+static double visited[1024]; /* by the newest search: a calculation is given nothing of its caller's */
+static size_t visits;
+
+static imp_status note_visit(const imp_call *call)
+{
+    assert_true(visits < sizeof visited / sizeof visited[0]);
+    visited[visits++] = call->in[0].number;
+    call->out[0].number = 1.0;
+    return IMP_OK;
+}
+
+static void visit_all(double low, double high, imp_ends ends, imp_named_dimension dimension)
+{
+    const imp_param in_rows[] = {{.name = "x", .dimension = dimension, .low = low, .high = high, .ends = ends, .help = "x"}};
+    static const imp_param out_rows[] = {{.name = "y", .help = "y", .trend = "0"}};
+    const imp_calc calc = {.id = "test.visit", .inputs = in_rows, .input_count = 1, .outputs = out_rows, .output_count = 1, .evaluate = note_visit};
+    const imp_value in[1] = {{.given = false}};
+    imp_solution found;
+    visits = 0;
+    assert_int_equal(imp_calc_solve(&calc, in, 0, 0, 2.0, &found, NULL), IMP_NO_SOLUTION);
+    assert_int_equal(visits, IMP_SCAN_STEPS + 1);
+}
+
+static void a_search_goes_by_equal_steps_and_by_ratios_over_two_decades(void **state)
+{
+    (void)state;
+    const struct {
+        double low, high;
+        imp_named_dimension dimension;
+    } evenly[] = {{1.0, 9.0, IMP_PURE}, {-5.0, 900.0, IMP_PURE}, {1.0, 99.0, IMP_PURE}, {1.0, 1000.0, IMP_TEMPERATURE}};
+    for (size_t k = 0; k < 4; k++) {
+        visit_all(evenly[k].low, evenly[k].high, IMP_CLOSED, evenly[k].dimension);
+        for (size_t i = 0; i < visits; i++)
+            assert_close(visited[i], evenly[k].low + (evenly[k].high - evenly[k].low) * (double)i / (double)(visits - 1), 1e-9);
+    }
+    visit_all(0.5, 5000.0, IMP_CLOSED, IMP_PURE); /* four decades */
+    for (size_t i = 0; i < visits; i++)
+        assert_relative(visited[i], 0.5 * pow(10.0, 4.0 * (double)i / (double)(visits - 1)), 1e-12);
+    visit_all(1.0, 102.0, IMP_CLOSED, IMP_PURE);
+    assert_relative(visited[100], sqrt(102.0), 1e-12);
+    visit_all(0.0, 5000.0, IMP_CLOSED, IMP_PURE); /* from nothing: nine decades below the top */
+    assert_true(visited[0] == 0.0);
+    assert_relative(visited[1] / visited[2], visited[100] / visited[101], 1e-12);
+    assert_relative(visited[visits - 2] / 5000.0, visited[100] / visited[101], 1e-12);
+}
+
+static void open_ends_are_approached_and_closed_ones_are_touched(void **state)
+{
+    (void)state;
+    const imp_ends ends[] = {IMP_CLOSED, IMP_OPEN_LOW, IMP_OPEN_HIGH, IMP_OPEN};
+    for (size_t k = 0; k < 4; k++)
+        for (int by_ratio = 0; by_ratio < 2; by_ratio++) {
+            const double low = by_ratio ? 0.0 : 2.0;
+            const bool open_low = ends[k] == IMP_OPEN_LOW || ends[k] == IMP_OPEN, open_high = ends[k] == IMP_OPEN_HIGH || ends[k] == IMP_OPEN;
+            visit_all(low, 5.0, ends[k], IMP_PURE);
+            assert_true((visited[0] > low) == open_low && (visited[visits - 1] < 5.0) == open_high);
+            assert_close(visited[0], low, 1e-10);
+            assert_close(visited[visits - 1], 5.0, 1e-10);
+        }
+}
+
+static imp_status refusal_outside = IMP_OK, failure_above_9 = IMP_OK;
+
+static imp_status refused_outside(const imp_call *call)
+{
+    const double x = call->in[0].number;
+    if (x > 9.0 && failure_above_9 != IMP_OK)
+        return imp_fail(call->error, failure_above_9, NULL, "out of memory");
+    if (x < 2.03 || x > 6.06)
+        return imp_fail(call->error, refusal_outside, NULL, "x is outside 2.03 to 6.06");
+    call->out[0].number = x;
+    return IMP_OK;
+}
+
+/* The points of the search stand 0.1 apart, so that the solutions next to 2.03 and 6.06 lie between the last accepted
+ * point and a refused one. */
+static void what_refuses_part_of_a_range_leaves_the_rest_to_be_searched(void **state)
+{
+    (void)state;
+    static const imp_param in_rows[] = {{.name = "x", .low = -10.0, .high = 10.0, .help = "x"}};
+    static const imp_param out_rows[] = {{.name = "y", .help = "y", .trend = "+"}};
+    const imp_calc calc = {.id = "test.part", .inputs = in_rows, .input_count = 1, .outputs = out_rows, .output_count = 1, .evaluate = refused_outside};
+    const imp_value in[1] = {{.number = 3.0, .given = true}};
+    const double standard[1] = {1.0}, wide[1] = {100.0}, targets[] = {2.031, 3.14, 6.059};
+    const imp_status refusals[] = {IMP_RANGE, IMP_NO_SOLUTION, IMP_NOT_APPLICABLE};
+    imp_solution found;
+    imp_uncertainty result;
+    imp_error error;
+    for (size_t i = 0; i < 3; i++) {
+        refusal_outside = refusals[i];
+        failure_above_9 = IMP_OK;
+        for (size_t k = 0; k < 3; k++) {
+            assert_int_equal(imp_calc_solve(&calc, in, 0, 0, targets[k], &found, &error), IMP_OK);
+            assert_int_equal(found.count, 1);
+            assert_close(found.values[0], targets[k], 1e-12);
+        }
+        assert_int_equal(imp_calc_solve(&calc, in, 0, 0, 1.0, &found, &error), IMP_NO_SOLUTION);
+        assert_contains(error.message, "the closest is 2.03");
+        assert_int_equal(imp_calc_solve(&calc, in, 0, 0, 7.0, &found, &error), IMP_NO_SOLUTION);
+        assert_contains(error.message, "the closest is 6.06");
+        assert_int_equal(imp_calc_uncertainty(&calc, in, standard, 1000, 3, &result, &error), IMP_OK);
+        assert_close(result.mean, 3.3, 0.15); /* a normal cut off at -0.97: 3 + 0.2492/0.834 = 3.299 */
+        assert_int_equal(imp_calc_uncertainty(&calc, in, wide, 1000, 3, &result, &error), IMP_RANGE);
+        assert_contains(error.message, "more than half of the draws");
+        failure_above_9 = IMP_MEMORY;
+        assert_int_equal(imp_calc_solve(&calc, in, 0, 0, 3.14, &found, &error), IMP_MEMORY);
+    }
+    failure_above_9 = IMP_OK;
+}
+
+/* y = x t^2 with a default and an optional input: dy/dx = t^2, the elasticities are 1 and 2. */
+static imp_status scaled_square(const imp_call *call)
+{
+    call->out[0].number = call->in[0].number * pow(call->in[1].number, 2.0);
+    call->out[1].number = 300.0 + call->in[0].number;
+    call->out[2].number = 0.0;
+    return IMP_OK;
+}
+
+static void sensitivity_takes_defaults_and_has_no_elasticity_of_temperatures_zeros_and_what_is_not_given(void **state)
+{
+    (void)state;
+    static const imp_param in_rows[] = {{.name = "x", .low = 0.0, .high = 10.0, .help = "x"},
+                                        {.name = "t", .low = 0.0, .high = 10.0, .presence = IMP_DEFAULT, .fallback = 3.0, .help = "t"},
+                                        {.name = "spare", .low = 0.0, .high = 10.0, .presence = IMP_OPTIONAL, .help = "unused"},
+                                        {.name = "air", .dimension = IMP_TEMPERATURE, .low = 200.0, .high = 400.0, .help = "unused"}};
+    static const imp_param out_rows[] = {{.name = "y", .help = "y", .trend = "++00"},
+                                         {.name = "reading", .dimension = IMP_TEMPERATURE, .help = "y", .trend = "+000"},
+                                         {.name = "nothing", .help = "y", .trend = "0000"}};
+    const imp_calc calc = {.id = "test.square", .inputs = in_rows, .input_count = 4, .outputs = out_rows, .output_count = 3, .evaluate = scaled_square};
+    const imp_value in[4] = {{.number = 2.0, .given = true}, {.given = false}, {.given = false}, {.number = 300.0, .given = true}};
+    imp_sensitivity table[12];
+    assert_int_equal(imp_calc_sensitivity(&calc, in, table, NULL), IMP_OK);
+    assert_relative(table[0].derivative, 9.0, 1e-8);
+    assert_relative(table[0].elasticity, 1.0, 1e-8);
+    assert_relative(table[3].derivative, 2.0 * 2.0 * 3.0, 1e-8); /* about the default */
+    assert_relative(table[3].elasticity, 2.0, 1e-8);
+    assert_relative(table[1].derivative, 1.0, 1e-8);
+    assert_true(isnan(table[1].elasticity)); /* kelvin count from no zero that matters */
+    assert_close(table[2].derivative, 0.0, 0.0);
+    assert_true(isnan(table[2].elasticity));
+    assert_true(isnan(table[6].derivative) && isnan(table[6].elasticity)); /* not given, no default */
+    assert_close(table[9].derivative, 0.0, 0.0);
+    assert_true(isnan(table[9].elasticity));
+    const double standard[4] = {0.1, 0.2, 0.0, 0.0};
+    imp_uncertainty results[3];
+    assert_int_equal(imp_calc_uncertainty(&calc, in, standard, 20000, 1, results, NULL), IMP_OK);
+    assert_relative(results[0].linear, sqrt(pow(9.0 * 0.1, 2.0) + pow(12.0 * 0.2, 2.0)), 1e-7); /* GUM 5.1.2 */
+    assert_relative(results[0].simulated, results[0].linear, 0.05);
+}
+
+static void at_the_end_of_a_range_a_derivative_is_one_sided(void **state)
+{
+    (void)state;
+    static const imp_param in_rows[] = {{.name = "x", .low = 1.0, .high = 2.0, .help = "x"}};
+    static const imp_param out_rows[] = {{.name = "y", .help = "y", .trend = "+"}};
+    const imp_calc calc = {.id = "test.same", .inputs = in_rows, .input_count = 1, .outputs = out_rows, .output_count = 1, .evaluate = same};
+    for (double x = 1.0; x <= 2.0; x += 0.5) {
+        const imp_value in[1] = {{.number = x, .given = true}};
+        imp_sensitivity cell;
+        assert_int_equal(imp_calc_sensitivity(&calc, in, &cell, NULL), IMP_OK);
+        assert_relative(cell.derivative, 1.0, 1e-9);
+    }
+}
+
+static void a_derivative_has_the_unit_of_a_quotient(void **state)
+{
+    (void)state;
+    const imp_param celsius = {.name = "t", .dimension = IMP_TEMPERATURE, .unit = "degC"}, pure = {.name = "n"};
+    const imp_param length = {.name = "l", .dimension = IMP_LENGTH, .unit = "mm"};
+    const imp_param density = {.name = "rho", .dimension = IMP_DENSITY, .unit = "kg/m^3"};
+    char text[64];
+    assert_string_equal(imp_derivative_unit(&celsius, &pure, text, sizeof text), "K");
+    assert_string_equal(imp_derivative_unit(&pure, &pure, text, sizeof text), "1");
+    assert_string_equal(imp_derivative_unit(&celsius, &length, text, sizeof text), "K/mm");
+    assert_string_equal(imp_derivative_unit(&pure, &celsius, text, sizeof text), "1/K");
+    assert_string_equal(imp_derivative_unit(&length, &density, text, sizeof text), "mm/(kg/m^3)");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -331,6 +514,12 @@ int main(void)
         cmocka_unit_test(a_failure_that_is_no_refusal_ends_a_search_a_sweep_and_draws),
         cmocka_unit_test(a_sweep_takes_two_to_ten_thousand_points),
         cmocka_unit_test(a_spread_is_a_difference_in_the_unit_of_its_value),
+        cmocka_unit_test(a_search_goes_by_equal_steps_and_by_ratios_over_two_decades),
+        cmocka_unit_test(open_ends_are_approached_and_closed_ones_are_touched),
+        cmocka_unit_test(what_refuses_part_of_a_range_leaves_the_rest_to_be_searched),
+        cmocka_unit_test(sensitivity_takes_defaults_and_has_no_elasticity_of_temperatures_zeros_and_what_is_not_given),
+        cmocka_unit_test(at_the_end_of_a_range_a_derivative_is_one_sided),
+        cmocka_unit_test(a_derivative_has_the_unit_of_a_quotient),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

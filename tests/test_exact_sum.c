@@ -322,6 +322,21 @@ static void foreign_texts_are_refused(void **state)
     }
 }
 
+static void what_overflowed_has_no_deviations_and_equal_values_have_none(void **state)
+{
+    (void)state;
+    imp_exact_sum sum, squares;
+    imp_exact_sum_init(&sum);
+    imp_exact_sum_init(&squares);
+    for (int i = 0; i < 7; i++) {
+        imp_exact_sum_add(&sum, 0.1);
+        imp_exact_sum_add_product(&squares, 0.1, 0.1);
+    }
+    assert_true(imp_exact_sum_deviations(&sum, &squares, 7) == 0.0);
+    imp_exact_sum_add_product(&squares, HUGE_VAL, 1.0);
+    assert_true(isnan(imp_exact_sum_deviations(&sum, &squares, 7)));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -337,6 +352,7 @@ int main(void)
         cmocka_unit_test(products_are_exact),
         cmocka_unit_test(overflow_is_kept_and_not_undone),
         cmocka_unit_test(foreign_texts_are_refused),
+        cmocka_unit_test(what_overflowed_has_no_deviations_and_equal_values_have_none),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

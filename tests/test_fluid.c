@@ -341,6 +341,22 @@ static void entry_refuses_an_empty_table(void **state)
            "fluid.viscosity: points: expected 1 to 16 points, got 0");
 }
 
+/* Three points of one law give it back wherever its pole lies, from 1.1 K to 4900 K below the coldest. */
+static void fit_finds_a_pole_at_any_distance(void **state)
+{
+    (void)state;
+    for (double distance = 1.1; distance < 4900.0; distance *= 1.01) {
+        const double c = CELSIUS(20.0) - distance, b = 2.0 * distance * (distance + 40.0) / 40.0, a = -b / distance;
+        imp_fluid_point points[3];
+        for (int i = 0; i < 3; i++)
+            points[i] = (imp_fluid_point){CELSIUS(20.0 + 20.0 * i), vogel(a, b, c, 20.0 + 20.0 * i)};
+        const imp_fluid fluid = fitted(3, points);
+        const double rounding = 1e-12 + 2e-15 * distance * distance; /* far poles bend the line between the points ever less */
+        assert_true(fluid.worst_residual < rounding);
+        assert_relative(viscosity_at(&fluid, 30.0), vogel(a, b, c, 30.0), rounding);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -365,6 +381,7 @@ int main(void)
         cmocka_unit_test(density_without_a_reference_is_refused),
         cmocka_unit_test(entry_reports_method_extrapolation_and_fit),
         cmocka_unit_test(entry_refuses_an_empty_table),
+        cmocka_unit_test(fit_finds_a_pole_at_any_distance),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -396,6 +396,31 @@ static void mixing_keeps_the_heat_and_is_the_same_both_ways_round(void **state)
     assert_relative(given, taken, 1e-10);
 }
 
+/* Where the temperature settles: ambient + power/loss, 5 degC + 100 W/(0.5 W/K) = 205 degC. */
+static void the_sheet_of_a_warm_up_tells_where_it_settles(void **state)
+{
+    (void)state;
+    const imp_calc *calc = imp_catalogue_find("heat.warm_up_time");
+    const double numbers[] = {100.0, 2e5, 0.5, 278.15, 283.15, 333.15};
+    for (int with_loss = 0; with_loss < 2; with_loss++) {
+        imp_value in[6], out[IMP_MOST_OUTPUTS];
+        imp_sheet sheet;
+        for (size_t i = 0; i < 6; i++)
+            in[i] = (imp_value){.number = i == 2 && !with_loss ? 0.0 : numbers[i], .given = true};
+        imp_sheet_init(&sheet, NULL);
+        assert_int_equal(imp_calc_evaluate(calc, in, out, &sheet, NULL), IMP_OK);
+        int steps = 0;
+        for (size_t i = 0; i < sheet.count; i++)
+            if (sheet.lines[i].role == IMP_SHEET_STEP) {
+                assert_string_equal(sheet.lines[i].symbol, "Te");
+                assert_close(sheet.lines[i].value, 273.15 + 205.0, 1e-9);
+                steps++;
+            }
+        assert_int_equal(steps, with_loss); /* without loss it settles nowhere */
+        imp_sheet_free(&sheet);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -422,6 +447,7 @@ int main(void)
         cmocka_unit_test(a_target_out_of_reach_names_the_temperature_that_is_reached),
         cmocka_unit_test(cooling_down_is_refused),
         cmocka_unit_test(mixing_keeps_the_heat_and_is_the_same_both_ways_round),
+        cmocka_unit_test(the_sheet_of_a_warm_up_tells_where_it_settles),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

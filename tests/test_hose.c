@@ -350,6 +350,51 @@ static void a_sheet_shows_what_the_drop_is_made_of(void **state)
     imp_sheet_free(&sheet);
 }
 
+static double step_of(const imp_sheet *sheet, const char *symbol)
+{
+    for (size_t i = 0; i < sheet->count; i++)
+        if (sheet->lines[i].role == IMP_SHEET_STEP && strcmp(sheet->lines[i].symbol, symbol) == 0)
+            return sheet->lines[i].value;
+    return (double)NAN;
+}
+
+/* The sheet of the flow found: its Reynolds number and factor are those of its drop. */
+static void the_sheet_of_a_flow_found_tells_what_its_drop_would(void **state)
+{
+    (void)state;
+    const imp_calc *drop = imp_catalogue_find("hose.pressure_drop"), *flow = imp_catalogue_find("hose.flow_for_drop");
+    const double viscosities[] = {0.5, 0.02, 0.001}; /* laminar, transition and turbulent */
+    for (size_t k = 0; k < 3; k++) {
+        const double numbers[8] = {3e5, 0.01, 60.0, 1100.0, viscosities[k], 1e-5, 5.0, 1.0};
+        imp_value in[8], out[4], back[4];
+        for (size_t i = 0; i < 8; i++)
+            in[i] = (imp_value){.number = numbers[i], .given = true};
+        imp_sheet sheet;
+        imp_sheet_init(&sheet, NULL);
+        assert_int_equal(imp_calc_evaluate(flow, in, out, &sheet, NULL), IMP_OK);
+        in[0].number = out[0].number;
+        assert_int_equal(imp_calc_evaluate(drop, in, back, NULL, NULL), IMP_OK);
+        assert_relative(back[0].number, 3e5, 1e-10);
+        assert_relative(step_of(&sheet, "Re"), back[2].number, 1e-12);
+        assert_relative(step_of(&sheet, "f"), back[3].number, 1e-12);
+        imp_sheet_free(&sheet);
+    }
+}
+
+static double power_law_slope(double reynolds, double n, double step)
+{
+    return (log(imp_hose_power_law_friction(reynolds * (1.0 + step), n)) - log(imp_hose_power_law_friction(reynolds, n))) / log1p(step);
+}
+
+static void the_power_law_transition_meets_both_laws_without_kink(void **state)
+{
+    (void)state;
+    for (double n = 0.3; n <= 1.5; n += 0.1) {
+        assert_close(power_law_slope(2100.0, n, 1e-6), -1.0, 1e-4); /* 64/Re' */
+        assert_close(power_law_slope(4000.0, n, -1e-6), power_law_slope(4000.0, n, 1e-6), 1e-4);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -377,6 +422,8 @@ int main(void)
         cmocka_unit_test(dodge_and_metzners_equation_is_satisfied),
         cmocka_unit_test(fill_gives_a_residence_time_only_where_a_flow_is_given),
         cmocka_unit_test(a_sheet_shows_what_the_drop_is_made_of),
+        cmocka_unit_test(the_sheet_of_a_flow_found_tells_what_its_drop_would),
+        cmocka_unit_test(the_power_law_transition_meets_both_laws_without_kink),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,6 +1,8 @@
 /* Iso and resin hose in one jacket: limiting cases, the parallel-flow exchanger, the control, refusals. */
 #include "support.h"
 
+#include <stdio.h>
+
 #include "argument.h"
 #include "hose_pair.h"
 
@@ -230,6 +232,37 @@ static void equal_sides_with_an_even_split_fare_alike(void **state)
     imp_arena_free(&arena);
 }
 
+static double output_of(const imp_calc *calc, const imp_value *out, const char *name)
+{
+    size_t at;
+    assert_non_null(imp_calc_output(calc, name, &at));
+    return out[at].number;
+}
+
+/* The points of the viscosity span 20 degC to 50 degC; what enters at 60 degC on either side leaves them. */
+static void either_side_outside_its_viscosity_points_is_told(void **state)
+{
+    (void)state;
+    const imp_calc *calc = imp_catalogue_find("hose.pair");
+    const char *format = "{\"fluid\":{\"density\":\"1100 kg/m^3\",\"heat_capacity\":\"1.8 kJ/(kg K)\",\"viscosity\":[{\"temperature\":\"20 degC\",\"viscosity\":\"600 mPa s\"},"
+                         "{\"temperature\":\"50 degC\",\"viscosity\":\"120 mPa s\"}]},\"flow\":\"2.5 L/min\",\"inlet_temperature\":\"%d degC\",\"inlet_pressure\":\"90 bar\"}";
+    for (int which = 0; which < 4; which++) {
+        char iso[512], resin[512];
+        snprintf(iso, sizeof iso, format, (which & 1) != 0 ? 60 : 46);
+        snprintf(resin, sizeof resin, format, (which & 2) != 0 ? 60 : 46);
+        const char *names[] = {"iso", "resin", "sections", "ambient_temperature"};
+        const char *texts[] = {iso, resin, "[{\"length\":\"15 m\",\"iso_bore\":\"9.6 mm\",\"resin_bore\":\"9.6 mm\",\"heating\":\"10 W/m\",\"loss_coefficient\":\"0.3 W/(m K)\"}]", "20 degC"};
+        imp_value in[IMP_MOST_INPUTS], out[IMP_MOST_OUTPUTS];
+        imp_error error = {.status = IMP_OK};
+        imp_arena arena;
+        imp_arena_init(&arena, NULL);
+        if (imp_arguments_read(calc, 4, names, texts, &arena, in, &error) != IMP_OK || imp_calc_evaluate_in(calc, in, out, NULL, &arena, &error) != IMP_OK)
+            fail_msg("%s: %s", error.place, error.message);
+        assert_close(output_of(calc, out, "extrapolated"), which != 0 ? 1.0 : 0.0, 0.0);
+        imp_arena_free(&arena);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -243,6 +276,7 @@ int main(void)
         cmocka_unit_test(a_colder_site_asks_for_more_of_the_heat),
         cmocka_unit_test(hoses_that_do_not_fit_one_jacket_are_refused),
         cmocka_unit_test(equal_sides_with_an_even_split_fare_alike),
+        cmocka_unit_test(either_side_outside_its_viscosity_points_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -540,6 +540,43 @@ static void lack_of_memory_for_tables_is_an_error_and_leaks_nothing(void **state
     assert_true(allowed > 1);
 }
 
+static void the_entry_tells_whether_the_viscosity_was_extrapolated(void **state)
+{
+    (void)state;
+    static const char narrow[] = "{\"density\":\"1150 kg/m^3\",\"reference_temperature\":\"25 degC\",\"expansion\":\"0.0008 1/K\",\"heat_capacity\":\"1.9 kJ/(kg K)\","
+                                 "\"viscosity\":[{\"temperature\":\"12 degC\",\"viscosity\":\"1200 mPa s\"},{\"temperature\":\"30 degC\",\"viscosity\":\"400 mPa s\"}]}";
+    static const char wide[] = "{\"density\":\"1150 kg/m^3\",\"reference_temperature\":\"25 degC\",\"expansion\":\"0.0008 1/K\",\"heat_capacity\":\"1.9 kJ/(kg K)\","
+                               "\"viscosity\":[{\"temperature\":\"12 degC\",\"viscosity\":\"1200 mPa s\"},{\"temperature\":\"60 degC\",\"viscosity\":\"100 mPa s\"}]}";
+    imp_arena arena;
+    imp_value out[IMP_MOST_OUTPUTS];
+    imp_error error;
+    size_t extrapolated;
+    assert_non_null(imp_calc_output(imp_catalogue_find("hose.run"), "extrapolated", &extrapolated));
+    imp_arena_init(&arena, NULL);
+    assert_int_equal(evaluate(narrow, &arena, NULL, out, &error), IMP_OK); /* the liquid enters at 45 degC */
+    assert_close(out[extrapolated].number, 1.0, 0.0);
+    assert_int_equal(evaluate(wide, &arena, NULL, out, &error), IMP_OK);
+    assert_close(out[extrapolated].number, 0.0, 0.0);
+    imp_arena_free(&arena);
+}
+
+/* Hairer, Norsett and Wanner, Solving ordinary differential equations I, II.4: the next step by the fifth root of the error is
+ * made for this, that few steps are refused. */
+static void few_steps_are_tried_in_vain(void **state)
+{
+    (void)state;
+    cold_hose h;
+    make_cold_hose(&h);
+    for (double flow = 3e-8; flow < 1e-6; flow *= 1.5) {
+        imp_hose_point points[4096];
+        imp_hose_trace trace = {.points = points, .capacity = 4096};
+        h.run.flow = flow;
+        const imp_hose_run_result r = march(&h.run, &trace);
+        const size_t taken = trace.count - h.run.section_count; /* a point at each section's beginning */
+        assert_true(10 * (r.steps - taken) <= taken);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -568,6 +605,8 @@ int main(void)
         cmocka_unit_test(what_the_liquid_lacks_is_named_at_once),
         cmocka_unit_test(a_viscosity_that_rises_with_temperature_is_refused),
         cmocka_unit_test(lack_of_memory_for_tables_is_an_error_and_leaks_nothing),
+        cmocka_unit_test(the_entry_tells_whether_the_viscosity_was_extrapolated),
+        cmocka_unit_test(few_steps_are_tried_in_vain),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

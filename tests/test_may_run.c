@@ -249,6 +249,22 @@ static void the_least_limit_holds_and_every_load_is_told(void **state)
     imp_arena_free(&arena);
 }
 
+/* A limit is kept when it is met exactly, whatever the angle between current and voltage. */
+static void a_load_that_fills_the_limit_exactly_runs(void **state)
+{
+    (void)state;
+    const double power_factors[] = {0.3, 0.5, 0.8, 0.8660254037844387, 0.95, 1.0};
+    const bool none[1] = {false};
+    for (size_t i = 0; i < sizeof power_factors / sizeof power_factors[0]; i++)
+        for (int connection = IMP_LOAD_L1_N; connection <= IMP_LOAD_L3_N; connection++) {
+            const imp_load load = load_of(IMP_LOAD_MOTOR, (imp_load_connection)connection, 400.0 / sqrt(3.0) * 16.0 * power_factors[i], power_factors[i]);
+            const imp_may_run result = within(&THREE_PHASE, &load, none, 1, 16.0);
+            assert_true(result.runs[0]);
+            assert_relative(result.largest_current, 16.0, 1e-12);
+            assert_false(within(&THREE_PHASE, &load, none, 1, 16.0 * (1.0 - 1e-7)).runs[0]);
+        }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -260,6 +276,7 @@ int main(void)
         cmocka_unit_test(what_cannot_be_answered_is_refused_in_a_sentence),
         cmocka_unit_test(one_phase_with_two_lines_and_a_neutral_between_them),
         cmocka_unit_test(the_least_limit_holds_and_every_load_is_told),
+        cmocka_unit_test(a_load_that_fills_the_limit_exactly_runs),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
