@@ -1,17 +1,19 @@
 #!/usr/bin/env python3
 """Flips one operator or constant of the core's formulas at a time and sees whether the tests notice.
 
-Usage: mutate.py SOURCE_FOLDER WORK_FOLDER [--count N] [--seed N] [--workers N] [--only FILE] [--thorough] [--list]
+Usage: mutate.py SOURCE_FOLDER WORK_FOLDER [--count N] [--seed N] [--workers N] [--only FILE,FILE...] [--thorough] [--list]
 
 A mutant is killed when a test fails, crashes or spends ten times its usual processor time. Tried in turn, until the first
 that fails: the tests of the file's room, the published cases, the core's other tests; --thorough also the slow ones, of the
-rules and over every entry's range, which take a minute a mutant. A flip changes + - * / += -=
+rules and over every entry's range, which take a minute a mutant. What survives is tried once more on the tests of its
+room with the sanitizers for addresses and undefined behaviour, as the other half of tests/run.sh does. A flip changes + - * / += -=
 *= /=, == !=, && ||, fmin fmax, turns < into >= and > into <= (not into <=, which differs at one value of a continuous
 quantity only), and makes a constant a tenth larger (0 becomes 1, a whole number the next one). Formulas are the bodies of
 functions and file-level constants; messages and places in arrays are left alone. equivalent.txt names flips that change no result, with the reason.
 """
 import argparse
 import concurrent.futures
+import os
 import pathlib
 import queue
 import random
@@ -20,7 +22,7 @@ import resource
 import shutil
 import subprocess
 import sys
-import time
+import threading
 
 FILES = """air cable cable_ampacity cable_reach climate electrical electrical_loads electrical_ratings electrical_supply
 engine_solve engine_uncertainty exact_sum fluid fluid_fit gun heat heat_circuit heat_hose hose hose_friction hose_march
@@ -29,13 +31,15 @@ stats yield yield_film""".split()
 # The room's own tests first: by the name of the file, and where the name does not say it, here.
 ROOM_TESTS = {"humidity": ["climate"], "engine_solve": ["solve", "engine"], "engine_uncertainty": ["engine"],
               "cable_ampacity": ["cable"], "electrical_supply": ["electrical", "may_run"], "sketch": ["columns", "log_summary"],
-              "exact_sum": ["exact_sum"], "hose_march": ["hose_run"], "rig_model": ["rig", "rig_signs"],
+              "electrical_loads": ["line_currents", "may_run"], "exact_sum": ["exact_sum"], "hose_march": ["hose_run"], "rig_model": ["rig", "rig_signs"],
               "rig_need": ["rig", "rig_questions"], "rig_heat_up": ["rig", "rig_questions"], "solve": ["solve", "engine"]}
 # What the rest of the core's tests are here: those of rules and jobs run the formulas through whole checks.
 THEN = ["reference", "engine", "catalogue", "rig", "rig_questions", "rig_signs", "hose_run"]
 SLOW = ["standard_rules", "properties"]
 FLAGS = "-std=c11 -O1 -w -fPIC -D_XOPEN_SOURCE=700 -D_DEFAULT_SOURCE".split()
-SPARE_SECONDS = 5
+SANITIZERS = ["-fsanitize=address,undefined", "-fno-sanitize-recover=all"]
+SANITIZER_OPTIONS = {"ASAN_OPTIONS": "detect_leaks=0"}  # the tests' programs are the plain ones, which it knows nothing of
+SPARE_SECONDS = 2
 
 SWAPS = {"+": "-", "-": "+", "*": "/", "/": "*", "+=": "-=", "-=": "+=", "*=": "/=", "/=": "*=", "==": "!=", "!=": "==",
          "&&": "||", "||": "&&", "<": ">=", ">": "<=", "<=": ">", ">=": "<", "fmin(": "fmax(", "fmax(": "fmin("}
@@ -119,26 +123,29 @@ def pkg(*arguments):
 
 
 class Bench:
-    def __init__(self, source, work, then):
-        self.source, self.work, self.then = source, work, then
+    def __init__(self, source, work, files, then):
+        self.source, self.work, self.files, self.then = source, work, files, then
         self.objects = work / "objects"
         self.include = [f"-I{source / folder}" for folder in ("core", "bindings", "bindings/runner", "tests")]
         self.include += pkg("--cflags", "lua5.4", "libcjson", "cmocka")
         self.defines = [f'-DIMP_VERSION="0"', f'-DIMP_SOURCE_FOLDER="{source}"', f'-DIMP_SCRIPTS_FOLDER="{source}/scripts"',
                         f'-DIMP_TESTS_FOLDER="{source}/tests"', f'-DIMP_TABLE_FILE="/dev/null"', '-DIMPINGE_BINARY="/bin/false"']
-        self.usual = {}
+        self.usual, self.sanitized_usual = {}, {}
+        self.sanitized, self.first = work / "sanitized", threading.Lock()
+        preloaded = subprocess.run(["cc", "-print-file-name=libasan.so"], check=True, capture_output=True, text=True).stdout.strip()
+        self.sanitizer_environment = {"LD_PRELOAD": preloaded, **SANITIZER_OPTIONS}
 
-    def compile_once(self, path, to):
+    def compile_once(self, path, to, more=()):
         """What an earlier run compiled stays, unless the file or any header changed since."""
         newest = max(each.stat().st_mtime for folder in ("core", "bindings", "tests") for each in (self.source / folder).glob("*.h"))
         if not to.exists() or to.stat().st_mtime < max(newest, path.stat().st_mtime):
-            self.compile(path, to)
+            self.compile(path, to, more)
 
-    def compile(self, path, to):
-        subprocess.run(["cc", *FLAGS, *self.include, *self.defines, "-c", str(path), "-o", str(to)], check=True, capture_output=True)
+    def compile(self, path, to, more=()):
+        subprocess.run(["cc", *FLAGS, *more, *self.include, *self.defines, "-c", str(path), "-o", str(to)], check=True, capture_output=True)
 
-    def link(self, to, objects):
-        subprocess.run(["cc", "-shared", "-fuse-ld=lld", "-o", str(to), *map(str, objects), *pkg("--libs", "libcjson"),
+    def link(self, to, objects, more=()):
+        subprocess.run(["cc", "-shared", "-fuse-ld=lld", *more, "-o", str(to), *map(str, objects), *pkg("--libs", "libcjson"),
                         "-lm", "-lpthread"], check=True, capture_output=True)
 
     def prepare(self, workers):
@@ -149,6 +156,9 @@ class Bench:
                  if path.stem[5:] in self.tests()]
         with concurrent.futures.ThreadPoolExecutor(workers) as pool:
             list(pool.map(lambda job: self.compile_once(*job), jobs))
+            self.sanitized.mkdir(exist_ok=True)
+            list(pool.map(lambda path: self.compile_once(path, self.sanitized / f"core_{path.stem}.o", SANITIZERS),
+                          sorted((self.source / "core").glob("*.c"))))
         self.core = [to for _, to in jobs if to.name.startswith("core_")]
         bindings = [to for _, to in jobs if to.name.startswith("bindings_")]
         (self.work / "plain").mkdir(exist_ok=True)
@@ -165,7 +175,7 @@ class Bench:
     def tests(self):
         names = {path.stem[5:] for path in (self.source / "tests").glob("test_*.c")}
         wanted = set(self.then)
-        for file in FILES:
+        for file in self.files:
             wanted |= set(self.room_tests(file))
         return sorted(names & wanted)
 
@@ -175,19 +185,21 @@ class Bench:
         first = ROOM_TESTS.get(file, [file] if file in names else [])
         return list(dict.fromkeys(first + [name for name in names if name not in ("rig_signs", "rig_questions")]))
 
-    def run(self, name, folder, seconds):
+    def run(self, name, folder, seconds, sanitized=False):
         def limit():
             resource.setrlimit(resource.RLIMIT_CPU, (int(seconds) + 1, int(seconds) + 2))
-            resource.setrlimit(resource.RLIMIT_AS, (4 << 30, 4 << 30))
+            if not sanitized:  # whose shadow of all memory is far larger
+                resource.setrlimit(resource.RLIMIT_AS, (4 << 30, 4 << 30))
             resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
-        before = time.monotonic()
-        try:
-            done = subprocess.run([str(self.work / name)], cwd=self.source / "tests", preexec_fn=limit, stdout=subprocess.DEVNULL,
-                                  stderr=subprocess.DEVNULL, env={"LD_LIBRARY_PATH": str(folder), "PATH": "/usr/bin:/bin"},
-                                  timeout=60 * seconds)
-        except subprocess.TimeoutExpired:
-            return False, time.monotonic() - before
-        return done.returncode == 0, time.monotonic() - before
+        started = subprocess.Popen([str(self.work / name)], cwd=self.source / "tests", preexec_fn=limit, stdout=subprocess.DEVNULL,
+                                   stderr=subprocess.DEVNULL, env={"LD_LIBRARY_PATH": str(folder), "PATH": "/usr/bin:/bin",
+                                                                   **(self.sanitizer_environment if sanitized else {})})
+        asleep = threading.Timer(60 * seconds, started.kill)
+        asleep.start()
+        _, status, used = os.wait4(started.pid, 0)
+        asleep.cancel()
+        started.returncode = os.waitstatus_to_exitcode(status)
+        return started.returncode == 0, used.ru_utime + used.ru_stime
 
     def judge(self, mutant, folder):
         """Name of the test that kills the mutant, "" when none does, None when it does not compile."""
@@ -202,6 +214,24 @@ class Bench:
         for name in dict.fromkeys(self.room_tests(mutant["file"]) + self.then):
             if name in self.usual and not self.run(name, folder, 10 * self.usual[name] + SPARE_SECONDS)[0]:
                 return name
+        return self.judge_sanitized(mutant, folder, changed)
+
+    def judge_sanitized(self, mutant, folder, changed):
+        self.compile(changed, folder / "changed.o", SANITIZERS)
+        objects = [self.sanitized / path.name for path in self.core]
+        with self.first:
+            if not (self.sanitized / "libcore.so").exists() or not self.sanitized_usual:
+                self.link(self.sanitized / "libcore.so", objects, SANITIZERS)
+            for name in self.room_tests(mutant["file"]):
+                if name in self.usual and name not in self.sanitized_usual:
+                    passed, self.sanitized_usual[name] = self.run(name, self.sanitized, 600, True)
+                    if not passed:
+                        sys.exit(f"mutation: test_{name} fails with sanitizers before anything is flipped")
+        self.link(folder / "libcore.so", [folder / "changed.o" if path.name == f"core_{mutant['file']}.o" else path for path in objects],
+                  SANITIZERS)
+        for name in self.room_tests(mutant["file"]):
+            if name in self.usual and not self.run(name, folder, 10 * self.sanitized_usual[name] + SPARE_SECONDS, True)[0]:
+                return name + ", sanitized"
         return ""
 
 
@@ -233,7 +263,7 @@ def main():
     parser.add_argument("--count", type=int, default=360)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--workers", type=int, default=2)
-    parser.add_argument("--only")
+    parser.add_argument("--only", type=lambda text: text.split(","), default=FILES)
     parser.add_argument("--thorough", action="store_true")
     parser.add_argument("--list", action="store_true")
     given = parser.parse_args()
@@ -242,7 +272,7 @@ def main():
         source = copy_of(source, work / "source")
     all_of = {name: mutants_of(name, (source / "core" / f"{name}.c").read_text()) for name in FILES}
     chosen = spread(all_of, given.count, given.seed)
-    chosen = [mutant for mutant in chosen if given.only in (None, mutant["file"])]
+    chosen = [mutant for mutant in chosen if mutant["file"] in given.only]
     known = equivalents(pathlib.Path(__file__).with_name("equivalent.txt"))
     kept = [mutant for mutant in chosen if (mutant["file"], mutant["old"], mutant["new"]) not in known]
     print(f"{sum(map(len, all_of.values()))} places in {len(FILES)} files; {len(chosen)} chosen by seed {given.seed}, "
@@ -251,7 +281,7 @@ def main():
         for mutant in kept:
             print(f"core/{mutant['file']}.c:{mutant['line']}: {mutant['flip']}: {mutant['old']}")
         return
-    bench = Bench(source, work, THEN + SLOW * given.thorough)
+    bench = Bench(source, work, given.only, THEN + SLOW * given.thorough)
     bench.prepare(given.workers)
     folders = queue.Queue()
     for number in range(given.workers):

@@ -1,6 +1,6 @@
 #!/bin/sh
 # Flips operators and constants of the core's formulas and reports the share that the tests kill:
-#   sh tests/mutation/run.sh [FOLDER] [--count N] [--seed N] [--only FILE]      (FOLDER: build-mutation)
+#   sh tests/mutation/run.sh [FOLDER] [--count N] [--seed N] [--only FILE,FILE...]      (FOLDER: build-mutation)
 set -eu
 top=$(cd "$(dirname "$0")/../.." && pwd)
 folder=$top/build-mutation
