@@ -196,14 +196,15 @@ static void pass_breaker(const imp_cable_view *view, double breaker, size_t *row
 
 static void pass_drop(const imp_cable_load *load, const imp_cable_view *view, size_t *row)
 {
-    while (*row < view->row_count && !(imp_cable_drop_at(load, view, *row) <= load->drop_limit * IMP_CABLE_SLACK))
+    while (*row < view->row_count && (!imp_cable_is_given(view, *row) || !(imp_cable_drop_at(load, view, *row) <=
+                                                                           load->drop_limit * IMP_CABLE_SLACK)))
         ++*row;
 }
 
 static void pass_fault(const imp_cable_view *view, double needed, size_t *row)
 {
     while (*row < view->row_count && !isnan(needed) &&
-           imp_cable_capacity_at(view, *row).section * IMP_CABLE_SLACK < needed)
+           (!imp_cable_is_given(view, *row) || imp_cable_capacity_at(view, *row).section * IMP_CABLE_SLACK < needed))
         ++*row;
 }
 
@@ -274,6 +275,11 @@ imp_status imp_cable_size(const imp_cable_load *load, const imp_cable_laying *la
     if (!isnan(load->section))
         row = given;
     const imp_cable_size_of own = size_in(load, &view, row);
+    size_t below = row == 0 ? view.row_count : row - 1, above = row + 1;
+    while (below < view.row_count && !imp_cable_is_given(&view, below))
+        below = below == 0 ? view.row_count : below - 1;
+    while (above < view.row_count && !imp_cable_is_given(&view, above))
+        above++;
     *choice = (imp_cable_choice){.section = own.section,
                                  .breaker = breaker,
                                  .ampacity = own.ampacity,
@@ -281,8 +287,8 @@ imp_status imp_cable_size(const imp_cable_load *load, const imp_cable_laying *la
                                  .governed_by = governed_by,
                                  .gauge = own.gauge,
                                  .fault_section = fault_section,
-                                 .below = size_in(load, &view, row == 0 ? view.row_count : row - 1),
-                                 .above = size_in(load, &view, row + 1)};
+                                 .below = size_in(load, &view, below),
+                                 .above = size_in(load, &view, above)};
     return IMP_OK;
 }
 

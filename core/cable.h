@@ -34,7 +34,8 @@ typedef struct imp_cable_capacity {
 } imp_cable_capacity;
 
 /* What a section [m^2] may carry. The largest breaker is the ampacity itself (IEC 60364-4-43, 433.1); with the NEC the
- * next standard rating up to 800 A (240.4(B)) and 15, 20, 30 A for 14, 12, 10 AWG (240.4(D)). IMP_NOT_APPLICABLE for
+ * next standard rating up to 800 A (240.4(B)) and 15, 20, 30 A for 14, 12, 10 AWG (240.4(D)), with a flexible cord the
+ * ampacity itself (240.5(A)). IMP_NOT_APPLICABLE for
  * what the tables do not give. */
 imp_status imp_cable_ampacity(double section, const imp_cable_laying *laying, imp_cable_capacity *capacity,
                               imp_error *error);
@@ -73,7 +74,7 @@ typedef struct imp_cable_choice {
 
 /* Least section so that I <= In <= Iz, the drop is within its limit, the conductor at the insulation's working
  * temperature, and a fault does not overheat it (S = I sqrt(t)/k, IEC 60364-4-43 434.5.2; k 115 PVC at 70 degC, 143
- * XLPE, table 43A; with the NEC's 75 degC PVC 105, IEC 60364-5-54 annex A from 75 to 150 degC).
+ * XLPE, 141 rubber of 60 degC, table 43A; with the NEC's 75 degC PVC 105, IEC 60364-5-54 annex A from 75 to 150 degC).
  * IEC: IEC 60364-4-43 433.1 with the tables of IEC 60364-5-52. NEC: 210.19, 210.20, 240.4(B) (the next standard rating
  * up to 800 A), 240.4(D) (14, 12, 10 AWG at 15, 20, 30 A), 110.14(C), 310.15, 310.16.
  * IMP_NO_SOLUTION: no section does, or the given one does not; the message says which of the four fails and by how

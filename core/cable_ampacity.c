@@ -107,6 +107,31 @@ static imp_status terminal_column(const imp_cable_laying *laying, imp_nec_column
                     imp_param_format(row, laying->terminal_temperature, 4, text, sizeof text));
 }
 
+/* BS 7671, note 1 to table 4F1A: in free air, or resting on a surface. NEC 400.12 keeps cords out of raceways. */
+static imp_status check_rubber(const imp_cable_laying *laying, imp_error *error)
+{
+    if (laying->insulation != IMP_INSULATION_RUBBER || laying->method == IMP_METHOD_C || laying->method == IMP_METHOD_E)
+        return IMP_OK;
+    return imp_fail(error, IMP_NOT_APPLICABLE, "method",
+                    "flexible rubber cable is rated lying on a surface (C) or in free air (E), not %s in conduit; lay it "
+                    "so, or use a cable made for conduit",
+                    imp_electrical_methods[laying->method]);
+}
+
+bool imp_cable_is_given(const imp_cable_view *view, size_t row)
+{
+    return row < view->row_count && imp_cable_capacity_at(view, row).tabulated > 0.0;
+}
+
+/* Rows up to the last that gives a current. */
+static size_t count_rows(const imp_cable_view *view, imp_table_id id)
+{
+    size_t count = imp_tables[id].row_count;
+    while (count > 0 && imp_cable_capacity_at(view, count - 1).tabulated <= 0.0)
+        count--;
+    return count;
+}
+
 static imp_status view_iec(imp_cable_view *view, imp_error *error)
 {
     const imp_cable_laying *laying = view->laying;
@@ -115,7 +140,7 @@ static imp_status view_iec(imp_cable_view *view, imp_error *error)
     if (status == IMP_OK)
         status = imp_table_grouping(laying->method, (int)laying->grouped, &grouping, error);
     view->factor *= ambient * grouping;
-    view->row_count = imp_tables[IMP_TABLE_PVC_2].row_count;
+    view->row_count = count_rows(view, IMP_TABLE_PVC_2);
     return status;
 }
 
@@ -123,7 +148,8 @@ static imp_status view_nec(imp_cable_view *view, imp_error *error)
 {
     const imp_cable_laying *laying = view->laying;
     double ambient = 1.0;
-    view->insulation_column = laying->insulation == IMP_INSULATION_PVC ? IMP_NEC_75 : IMP_NEC_90;
+    static const imp_nec_column columns[] = {IMP_NEC_75, IMP_NEC_90, IMP_NEC_60};
+    view->insulation_column = columns[laying->insulation];
     imp_status status = terminal_column(laying, &view->terminal_column, error);
     if (status == IMP_OK)
         status = imp_table_nec_ambient(view->insulation_column, laying->ambient_temperature, &ambient, error);
@@ -131,7 +157,7 @@ static imp_status view_nec(imp_cable_view *view, imp_error *error)
         return status;
     const int conductors = (int)laying->grouped * (laying->phases == IMP_THREE_PHASE ? 3 : 2);
     view->factor *= ambient * imp_table_nec_adjustment(conductors);
-    view->row_count = imp_tables[IMP_TABLE_NEC_AMPACITY].row_count;
+    view->row_count = count_rows(view, IMP_TABLE_NEC_AMPACITY);
     return IMP_OK;
 }
 
@@ -139,6 +165,8 @@ imp_status imp_cable_look_at(const imp_cable_laying *laying, imp_cable_view *vie
 {
     imp_status status = check_laying(laying, error);
     view->laying = laying;
+    if (status == IMP_OK)
+        status = check_rubber(laying, error);
     if (status == IMP_OK)
         status = imp_table_drum((int)laying->layers_on_drum, &view->factor, error);
     if (status == IMP_OK)
@@ -173,17 +201,26 @@ static double next_rating(double ampacity)
 }
 
 /* IEC 60364-4-43 table 43A, copper. The NEC's PVC is at 75 degC when the fault begins: IEC 60364-5-54 annex A from there
- * to the 150 degC of ICEA P-32-382. */
+ * to the 150 degC of ICEA P-32-382. Rubber from 60 to 200 degC. */
 static double fault_k(const imp_cable_laying *laying)
 {
     if (laying->insulation == IMP_INSULATION_XLPE)
         return 143.0;
+    if (laying->insulation == IMP_INSULATION_RUBBER)
+        return 141.0;
     return laying->code == IMP_CODE_NEC ? 105.0 : 115.0;
+}
+
+/* NEC 400.5(A)(1): column A for three current-carrying conductors, B for two. */
+static double cord_ampacity(const imp_cable_laying *laying, size_t row)
+{
+    return imp_table_value(IMP_TABLE_NEC_CORD, row, laying->phases == IMP_THREE_PHASE ? 1 : 2);
 }
 
 imp_cable_capacity imp_cable_capacity_at(const imp_cable_view *view, size_t row)
 {
     const imp_cable_laying *laying = view->laying;
+    const bool is_rubber = laying->insulation == IMP_INSULATION_RUBBER;
     imp_cable_capacity capacity = {.factor = view->factor, .terminal = (double)INFINITY};
     if (laying->code == IMP_CODE_NEC) {
         capacity.section = imp_table_nec_area(row);
@@ -191,18 +228,33 @@ imp_cable_capacity imp_cable_capacity_at(const imp_cable_view *view, size_t row)
         capacity.tabulated = imp_table_value(IMP_TABLE_NEC_AMPACITY, row, (size_t)view->insulation_column);
         capacity.terminal = imp_table_value(IMP_TABLE_NEC_AMPACITY, row, (size_t)terminal_column_at(view, row));
         capacity.working_temperature = nec_temperature(terminal_column_at(view, row));
+        if (is_rubber) /* 125 % of a load that lasts counts before the factors, as at terminals */
+            capacity.tabulated = capacity.terminal = cord_ampacity(laying, row);
     } else {
         capacity.section = IMP_SQUARE_MILLIMETRE(imp_table_value(IMP_TABLE_PVC_2, row, 0));
         capacity.tabulated =
             imp_table_capacity(laying->method, laying->insulation, laying->phases == IMP_THREE_PHASE ? 3 : 2, row);
-        capacity.working_temperature = IMP_CELSIUS(laying->insulation == IMP_INSULATION_PVC ? 70.0 : 90.0);
+        static const double highest[] = {70.0, 90.0, 60.0};
+        capacity.working_temperature = IMP_CELSIUS(highest[laying->insulation]);
     }
     capacity.ampacity = fmin(capacity.tabulated * capacity.factor, capacity.terminal);
-    capacity.largest_breaker = laying->code == IMP_CODE_NEC
+    capacity.largest_breaker = laying->code == IMP_CODE_NEC && !is_rubber
                                    ? fmin(next_rating(capacity.ampacity), small_conductor_limit(row))
                                    : capacity.ampacity;
     capacity.fault_k = fault_k(laying);
     return capacity;
+}
+
+/* A size that exists and that the table of rubber leaves out. */
+static imp_status refuse_gap(const imp_cable_view *view, size_t row, imp_error *error)
+{
+    const bool is_nec = view->laying->code == IMP_CODE_NEC;
+    char size[IMP_CABLE_TEXT], last[IMP_CABLE_TEXT];
+    return imp_fail(error, IMP_NOT_APPLICABLE, "section",
+                    "%s gives no current for a rubber cable of %s on %s; its largest is %s",
+                    is_nec ? "NEC table 400.5(A)(1)" : "BS 7671 table 4F1A", imp_cable_size_name(view, row, size),
+                    view->laying->phases == IMP_THREE_PHASE ? "three phases" : "one phase",
+                    imp_cable_size_name(view, view->row_count - 1, last));
 }
 
 /* The row of a given section. */
@@ -211,12 +263,16 @@ imp_status imp_cable_row_of(const imp_cable_view *view, double section, size_t *
     imp_status status = imp_check(&imp_cable_ampacity_in[SECTION], section, error);
     if (status != IMP_OK)
         return status;
-    if (view->laying->code == IMP_CODE_NEC)
-        return imp_table_nec_row(section, row, error);
+    if (view->laying->code == IMP_CODE_NEC) {
+        status = imp_table_nec_row(section, row, error);
+        return status != IMP_OK || imp_cable_is_given(view, *row) ? status : refuse_gap(view, *row, error);
+    }
     double unused = 0.0;
     status = imp_table_resistance(section, IMP_COPPER_CLASS_2, &unused, error); /* names the neighbours */
     if (status == IMP_OK && !imp_table_row(IMP_TABLE_PVC_2, section * 1e6, row))
         return imp_fail(error, IMP_NOT_APPLICABLE, "section", "IEC 60364-5-52 gives no current below 1.5 mm^2");
+    if (status == IMP_OK && !imp_cable_is_given(view, *row))
+        return refuse_gap(view, *row, error);
     return status;
 }
 

@@ -15,7 +15,9 @@
 #define ROW_INSULATION                                                                                                 \
     {                                                                                                                  \
         .name = "insulation", .kind = IMP_CHOICE, .dimension = IMP_PURE, .presence = IMP_REQUIRED,                     \
-        .choices = imp_electrical_insulations, .help = "pvc: 70 degC (nec: 75 degC); xlpe, and EPR rubber: 90 degC"    \
+        .choices = imp_electrical_insulations,                                                                         \
+        .help = "pvc: 70 degC (nec: 75 degC); xlpe: 90 degC, also EPR in fixed cables; rubber: a flexible cable or "   \
+                "cord, counted at 60 degC also where it bears more"                                                    \
     }
 #define ROW_AMBIENT                                                                                                    \
     {                                                                                                                  \
@@ -71,6 +73,8 @@ typedef struct imp_cable_view {
 imp_status imp_cable_look_at(const imp_cable_laying *laying, imp_cable_view *view, imp_error *error);
 /* What a row may carry. */
 imp_cable_capacity imp_cable_capacity_at(const imp_cable_view *view, size_t row);
+/* Whether the table gives a current in a row: it may have gaps. False beyond its end. */
+bool imp_cable_is_given(const imp_cable_view *view, size_t row);
 /* The row of a section [m^2]. */
 imp_status imp_cable_row_of(const imp_cable_view *view, double section, size_t *row, imp_error *error);
 

@@ -12,7 +12,7 @@ const char *const imp_electrical_phases[] = {"1", "3", NULL};
 const char *const imp_electrical_codes[] = {"iec", "nec", NULL};
 const char *const imp_electrical_classes[] = {"2", "5", NULL};
 const char *const imp_electrical_methods[] = {"B1", "B2", "C", "E", NULL};
-const char *const imp_electrical_insulations[] = {"pvc", "xlpe", NULL};
+const char *const imp_electrical_insulations[] = {"pvc", "xlpe", "rubber", NULL};
 static const char *const materials[] = {"copper", "aluminium", NULL};
 
 imp_status imp_electrical_check_choice(const imp_param *row, int index, imp_error *error)
@@ -398,11 +398,11 @@ const imp_calc imp_electrical_calcs[] = {
     IMP_CALC(
         imp_cable_size, "electrical.cable_size", "Cable section, breaker and voltage drop",
         "I <= In <= Iz, Iz = I_table k_ambient k_grouping k_drum, dU/U <= limit, A >= I_k sqrt(t)/k_fault",
-        "IEC 60364-5-52:2009 tables B.52.2 to B.52.17 and annex G, IEC 60364-4-43:2008 433.1 and 434.5.2; NFPA 70 "
-        "(NEC) "
-        "2023: 310.16, 310.15, 240.4, 240.6, 110.14(C), chapter 9 table 8",
-        "copper, one cable; pvc is 70 degC with iec and 75 degC with nec, xlpe 90 degC; nec knows no method and no "
-        "class; a fault is counted where its current and time are given" TO_PLAN),
+        "IEC 60364-5-52:2009 tables B.52.2 to B.52.17 and annex G, IEC 60364-4-43:2008 433.1 and 434.5.2; rubber: BS "
+        "7671 4F1A and 4F3A; NFPA 70 (NEC) 2023: 310.16, 310.15, 240.4, 240.6, 110.14(C), chapter 9 table 8; rubber: "
+        "400.5(A)(1), 240.5(A)",
+        "copper, one cable; pvc is 70 degC with iec and 75 degC with nec, xlpe 90 degC, rubber a flexible cable of 60 "
+        "degC in free air or on a surface; nec knows no method else and no class; a fault is counted where its current and time are given" TO_PLAN),
     IMP_CALC(imp_cable_length, "electrical.cable_length", "How far a given cable reaches",
              "L = limit U/(b I (R cos + X sin(phi))), b = sqrt(3) on three phases, 2 on one; I <= In <= Iz",
              "IEC 60364-5-52:2009 annex G, IEC 60364-4-43:2008 433.1; NFPA 70 (NEC) 2023, chapter 9 table 8",
@@ -413,7 +413,8 @@ const imp_calc imp_electrical_calcs[] = {
              "as electrical.cable_size; iec breakers without one given: up to 125 A; no fault is counted"),
     IMP_CALC(imp_cable_ampacity, "electrical.cable_ampacity", "What a cable may carry",
              "Iz = I_table k_ambient k_grouping k_drum",
-             "IEC 60364-5-52:2009 tables B.52.2 to B.52.17; NFPA 70 (NEC) 2023: 310.16, 310.15, 110.14(C)",
+             "IEC 60364-5-52:2009 tables B.52.2 to B.52.17; rubber: BS 7671 4F1A and 4F3A; NFPA 70 (NEC) 2023: 310.16, "
+             "310.15, 110.14(C), 400.5(A)(1)",
              "as electrical.cable_size"),
     IMP_CALC(imp_electrical_standard_section, "electrical.standard_section", "Next standard section of a conductor",
              "least A >= S", "IEC 60228:2004; NFPA 70 (NEC) 2023, table 310.16",

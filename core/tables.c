@@ -81,6 +81,8 @@ imp_status imp_table_resistance(double section, imp_conductor conductor, double 
 
 double imp_table_capacity(imp_cable_method method, imp_insulation insulation, int loaded, size_t row)
 {
+    if (insulation == IMP_INSULATION_RUBBER)
+        return imp_table_value(IMP_TABLE_RUBBER, row, loaded == 2 ? 1 : 2);
     if (method == IMP_METHOD_E)
         return imp_table_value(insulation == IMP_INSULATION_PVC ? IMP_TABLE_PVC_AIR : IMP_TABLE_XLPE_AIR, row,
                                loaded == 2 ? 1 : 2);
@@ -90,12 +92,14 @@ double imp_table_capacity(imp_cable_method method, imp_insulation insulation, in
 
 imp_status imp_table_ambient(imp_insulation insulation, double temperature, double *factor, imp_error *error)
 {
-    const size_t column = insulation == IMP_INSULATION_PVC ? 1 : 2;
+    const bool is_rubber = insulation == IMP_INSULATION_RUBBER;
+    const imp_table_id id = is_rubber ? IMP_TABLE_RUBBER_AMBIENT : IMP_TABLE_AMBIENT;
+    const size_t column = insulation == IMP_INSULATION_XLPE ? 2 : 1;
     const double celsius = temperature - 273.15;
     double colder = 0.0, colder_factor = 0.0;
-    for (size_t row = 0; row < imp_tables[IMP_TABLE_AMBIENT].row_count; row++) {
-        const double warmer = imp_table_value(IMP_TABLE_AMBIENT, row, 0);
-        const double warmer_factor = imp_table_value(IMP_TABLE_AMBIENT, row, column);
+    for (size_t row = 0; row < imp_tables[id].row_count; row++) {
+        const double warmer = imp_table_value(id, row, 0);
+        const double warmer_factor = imp_table_value(id, row, column);
         if (warmer_factor <= 0.0)
             break;
         if (celsius <= warmer + 1e-9) {
@@ -107,8 +111,12 @@ imp_status imp_table_ambient(imp_insulation insulation, double temperature, doub
         colder_factor = warmer_factor;
     }
     return imp_fail(error, IMP_NOT_APPLICABLE, "ambient_temperature",
-                    "IEC 60364-5-52 gives no factor for %s above %.0f degC; lead the cable where it is cooler",
-                    insulation == IMP_INSULATION_PVC ? "PVC" : "XLPE", colder);
+                    "%s gives no factor for %s above %.0f degC; lead the cable where it is cooler",
+                    is_rubber ? "BS 7671" : "IEC 60364-5-52",
+                    is_rubber                           ? "rubber of 60 degC"
+                    : insulation == IMP_INSULATION_XLPE ? "XLPE"
+                                                        : "PVC",
+                    colder);
 }
 
 imp_status imp_table_grouping(imp_cable_method method, int circuits, double *factor, imp_error *error)

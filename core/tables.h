@@ -19,13 +19,16 @@ typedef enum imp_table_id {
     IMP_TABLE_XLPE_3,
     IMP_TABLE_PVC_AIR,
     IMP_TABLE_XLPE_AIR,
+    IMP_TABLE_RUBBER,
     IMP_TABLE_AMBIENT,
+    IMP_TABLE_RUBBER_AMBIENT,
     IMP_TABLE_GROUPING,
     IMP_TABLE_DRUM,
     IMP_TABLE_IEC_BREAKER,
     IMP_TABLE_PLUG_SERIES_I,
     IMP_TABLE_PLUG_SERIES_II,
     IMP_TABLE_NEC_AMPACITY,
+    IMP_TABLE_NEC_CORD,
     IMP_TABLE_NEC_AMBIENT,
     IMP_TABLE_NEC_ADJUSTMENT,
     IMP_TABLE_NEC_RESISTANCE,
@@ -57,18 +60,19 @@ bool imp_table_rating(imp_table_id id, double current, double *rating);
 
 /* How a cable is laid, and what insulates it: the order of the rows' choices. */
 typedef enum imp_cable_method { IMP_METHOD_B1, IMP_METHOD_B2, IMP_METHOD_C, IMP_METHOD_E } imp_cable_method;
-typedef enum imp_insulation { IMP_INSULATION_PVC, IMP_INSULATION_XLPE } imp_insulation;
+typedef enum imp_insulation { IMP_INSULATION_PVC, IMP_INSULATION_XLPE, IMP_INSULATION_RUBBER } imp_insulation;
 typedef enum imp_conductor { IMP_COPPER_CLASS_2 = 1, IMP_COPPER_CLASS_5 = 2, IMP_ALUMINIUM_CLASS_2 = 3 } imp_conductor;
 
 /* Greatest resistance per length [ohm/m] at 20 degC of a section [m^2], IEC 60228.
  * IMP_NOT_APPLICABLE (place "section") where the standard has no such conductor; the message names the neighbours. */
 imp_status imp_table_resistance(double section, imp_conductor conductor, double *resistance, imp_error *error);
 
-/* Tabulated current-carrying capacity [A] in row `row` of IEC 60364-5-52 (row 0 is 1.5 mm^2), `loaded` = 2 or 3. */
+/* Tabulated current-carrying capacity [A] in row `row` of IEC 60364-5-52 (row 0 is 1.5 mm^2), `loaded` = 2 or 3; of
+ * rubber that of BS 7671 4F1A and 4F3A, whose rows begin alike. 0 where the table gives none. */
 double imp_table_capacity(imp_cable_method method, imp_insulation insulation, int loaded, size_t row);
 
-/* Factor for the air's temperature [K], IEC 60364-5-52 B.52.14: linear between rows (which lies below the curve), the
- * 10 degC row below 10 degC. IMP_NOT_APPLICABLE above the last row. */
+/* Factor for the air's temperature [K], IEC 60364-5-52 B.52.14, of rubber BS 7671 4F3A: linear between rows (which lies below the curve), the
+ * first row below that. IMP_NOT_APPLICABLE above the last row. */
 imp_status imp_table_ambient(imp_insulation insulation, double temperature, double *factor, imp_error *error);
 
 /* Factor for `circuits` circuits together, B.52.17: enclosed for B1 and B2, a layer on a wall for C, on a tray for E;

@@ -166,6 +166,35 @@ static const double b52_12_E_rows[][3] = {
     {300, 741, 621},
 };
 
+/* BS 7671, 4F1A (from 4 mm^2) and 4F3A (below), flexible cables and cords of 60 degC rubber, edition 17th and 18th.
+ * 4F1A read in a public copy, a second agrees; 4F3A read in two, of which one gives its first column only.
+ * 60 degC conductor, 30 degC air, in free air or resting on a surface. 0 = the table gives none: on one phase 4F1A has
+ * no cable of two cores beyond 25 mm^2. 4F3A gives a cord of 4 mm^2 32 and 25 A. */
+static const double rubber_rows[][3] = {
+    {1.5, 16, 16},
+    {2.5, 25, 20},
+    {4, 30, 26},
+    {6, 39, 34},
+    {10, 51, 47},
+    {16, 73, 63},
+    {25, 97, 83},
+    {35, 0, 102},
+    {50, 0, 124},
+    {70, 0, 158},
+    {95, 0, 192},
+};
+
+/* BS 7671, note to 4F3A, edition 17th and 18th. Read in a public copy; a second agrees.
+ * Every entry is sqrt((60 degC - ambient)/30 K) to 2 decimals. No gain is printed for cooler air. */
+static const double rubber_ambient_rows[][2] = {
+    {30, 1},
+    {35, 0.91},
+    {40, 0.82},
+    {45, 0.71},
+    {50, 0.58},
+    {55, 0.41},
+};
+
 /* IEC 60364-5-52, B.52.14, edition 2009 (Ed. 3). Read in a public copy; a second agrees.
  * Every entry is sqrt((T - ambient)/(T - 30 degC)) to 2 decimals. 0 = the table gives none. */
 static const double b52_14_rows[][3] = {
@@ -252,6 +281,21 @@ static const double nec_ampacity_rows[][4] = {
     {400, 280, 335, 380},
     {500, 320, 380, 430},
     {600, 350, 420, 475},
+};
+
+/* NFPA 70 (NEC), 400.5(A)(1), thermoset cords (S, SO, SOO and their kin), edition 2011 to 2023. From memory; two columns
+ * found alike in a public copy, 16 to 2 AWG, which calls them three-phase and single-phase cords; the second column of 14
+ * and 12 AWG also in another.
+ * 30 degC; a cord is of 60 degC unless it is marked (UL 62). The table has no 3 AWG and ends at 2 AWG. */
+static const double nec_cord_rows[][3] = {
+    {14, 15, 18},
+    {12, 20, 25},
+    {10, 25, 30},
+    {8, 35, 40},
+    {6, 45, 55},
+    {4, 60, 70},
+    {3, 0, 0},
+    {2, 80, 95},
 };
 
 /* NFPA 70 (NEC), 310.15(B)(1)(1) (formerly 310.15(B)(2)(a)), edition 2011 to 2023. Read in a public copy.
@@ -411,6 +455,20 @@ const imp_table imp_tables[IMP_TABLE_COUNT] = {
              "read in a public copy; a second agrees; 120 to 300 mm^2 from memory, found alike in three others",
          COLUMNS("section mm^2", "E, two loaded A", "E, three loaded A"),
          ROWS(b52_12_E)},
+    [IMP_TABLE_RUBBER] = {.title = "Current-carrying capacity, copper, flexible rubber cable of 60 degC",
+                          .standard = "BS 7671",
+                          .number = "4F3A to 2.5 mm^2, 4F1A from 4 mm^2",
+                          .edition = "17th and 18th edition",
+                          .how_obtained = "read in a public copy; a second agrees, of 4F3A in its first column",
+                          COLUMNS("section mm^2", "two loaded A", "three loaded A"),
+                          ROWS(rubber)},
+    [IMP_TABLE_RUBBER_AMBIENT] = {.title = "Correction for the temperature of the air, reference 30 degC",
+                                  .standard = "BS 7671",
+                                  .number = "note to 4F3A",
+                                  .edition = "17th and 18th edition",
+                                  .how_obtained = "read in a public copy; a second agrees",
+                                  COLUMNS("air degC", "rubber 60 degC"),
+                                  ROWS(rubber_ambient)},
     [IMP_TABLE_AMBIENT] = {.title = "Correction for the temperature of the air, reference 30 degC",
                            .standard = "IEC 60364-5-52",
                            .number = "B.52.14",
@@ -461,6 +519,14 @@ const imp_table imp_tables[IMP_TABLE_COUNT] = {
          .how_obtained = "read in a public copy; a second agrees; 250 to 600 kcmil read in another",
          COLUMNS("size", "60 degC A", "75 degC A", "90 degC A"),
          ROWS(nec_ampacity)},
+    [IMP_TABLE_NEC_CORD] =
+        {.title = "Ampacity of flexible cords, thermoset",
+         .standard = "NFPA 70 (NEC)",
+         .number = "400.5(A)(1), columns A and B",
+         .edition = "2011 to 2023",
+         .how_obtained = "from memory, found alike in a public copy; column B of 14 and 12 AWG in another",
+         COLUMNS("size", "three current-carrying A", "two current-carrying A"),
+         ROWS(nec_cord)},
     [IMP_TABLE_NEC_AMBIENT] = {.title = "Correction for the temperature of the air, reference 30 degC",
                                .standard = "NFPA 70 (NEC)",
                                .number = "310.15(B)(1)(1) (formerly 310.15(B)(2)(a))",

@@ -444,7 +444,8 @@ static void the_ks_of_faults_are_those_of_their_temperatures(void **state)
         imp_code code;
         double begin, end;
     } rows[] = {{IMP_INSULATION_PVC, IMP_CODE_IEC, 70.0, 160.0}, {IMP_INSULATION_XLPE, IMP_CODE_IEC, 90.0, 250.0},
-                {IMP_INSULATION_PVC, IMP_CODE_NEC, 75.0, 150.0}, {IMP_INSULATION_XLPE, IMP_CODE_NEC, 90.0, 250.0}};
+                {IMP_INSULATION_PVC, IMP_CODE_NEC, 75.0, 150.0}, {IMP_INSULATION_XLPE, IMP_CODE_NEC, 90.0, 250.0},
+                {IMP_INSULATION_RUBBER, IMP_CODE_IEC, 60.0, 200.0}, {IMP_INSULATION_RUBBER, IMP_CODE_NEC, 60.0, 200.0}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         imp_cable_load load = load_of(20.0);
         imp_cable_laying laying = laid(IMP_METHOD_C, rows[i].insulation);
@@ -538,6 +539,116 @@ static void a_hair_above_each_rows_current_takes_the_next_row(void **state)
                 assert_true(chosen(&load, &laying).section > section);
             }
         }
+}
+
+static imp_cable_capacity rubber(imp_code code, imp_phases phases, double section)
+{
+    imp_cable_laying laying = laid(IMP_METHOD_E, IMP_INSULATION_RUBBER);
+    imp_cable_capacity capacity = {.ampacity = -1.0};
+    laying.code = code;
+    laying.phases = phases;
+    assert_int_equal(imp_cable_ampacity(section, &laying, &capacity, NULL), IMP_OK);
+    return capacity;
+}
+
+/* BS 7671 4F1A and 4F3A, a distributor's and a cable maker's printing; NEC 400.5(A)(1) as a public page prints it. */
+static void a_flexible_rubber_cable_bears_what_its_own_tables_say(void **state)
+{
+    (void)state;
+    static const double bs[][3] = {{1.5, 16, 16}, {2.5, 25, 20}, {4, 30, 26}, {6, 39, 34}, {10, 51, 47}, {16, 73, 63}, {25, 97, 83}};
+    static const double nec_rows[][3] = {{0, 18, 15}, {1, 25, 20}, {2, 30, 25}, {3, 40, 35}, {4, 55, 45}, {5, 70, 60}, {7, 95, 80}};
+    for (size_t i = 0; i < 7; i++) {
+        assert_close(rubber(IMP_CODE_IEC, IMP_SINGLE_PHASE, bs[i][0] * 1e-6).ampacity, bs[i][1], 1e-9);
+        assert_close(rubber(IMP_CODE_IEC, IMP_THREE_PHASE, bs[i][0] * 1e-6).ampacity, bs[i][2], 1e-9);
+        const double section = imp_table_nec_area((size_t)nec_rows[i][0]);
+        assert_close(rubber(IMP_CODE_NEC, IMP_SINGLE_PHASE, section).ampacity, nec_rows[i][1], 1e-9);
+        assert_close(rubber(IMP_CODE_NEC, IMP_THREE_PHASE, section).ampacity, nec_rows[i][2], 1e-9);
+    }
+    assert_close(rubber(IMP_CODE_IEC, IMP_THREE_PHASE, 95e-6).ampacity, 192.0, 1e-9);
+    assert_close(rubber(IMP_CODE_IEC, IMP_THREE_PHASE, 6e-6).working_temperature, 333.15, 1e-9);
+    assert_close(rubber(IMP_CODE_NEC, IMP_THREE_PHASE, imp_table_nec_area(4)).working_temperature, 333.15, 1e-9);
+}
+
+/* 6 mm2 of rubber bears 34 A on three phases (BS 7671 4F1A): no breaker above that, no current above that. */
+static void rubber_stops_on_both_sides_of_what_its_table_gives(void **state)
+{
+    (void)state;
+    imp_cable_load load = load_of(32.0);
+    imp_cable_laying laying = laid(IMP_METHOD_C, IMP_INSULATION_RUBBER);
+    load.length = 5.0;
+    load.section = 6e-6;
+    load.breaker = 34.0;
+    assert_string_equal(refusal(&load, &laying, IMP_OK), "");
+    load.breaker = 34.1;
+    assert_contains(refusal(&load, &laying, IMP_NO_SOLUTION), "6 mm^2 bears a breaker of 34 A at most as it is laid, not one of 34.1 A");
+    load.current = load.breaker = 34.1;
+    assert_contains(refusal(&load, &laying, IMP_NO_SOLUTION), "6 mm^2 carries 34 A as it is laid, less than the load's 34.1 A");
+    laying.method = IMP_METHOD_B2;
+    assert_string_equal(refusal(&load, &laying, IMP_NOT_APPLICABLE),
+                        "method: flexible rubber cable is rated lying on a surface (C) or in free air (E), not B2 in conduit; lay it so, or "
+                        "use a cable made for conduit");
+    laying.code = IMP_CODE_NEC;
+    assert_contains(refusal(&load, &laying, IMP_NOT_APPLICABLE), "not B2 in conduit");
+}
+
+static void rubber_of_a_size_that_its_table_leaves_out_is_refused(void **state)
+{
+    (void)state;
+    imp_cable_load load = load_of(20.0);
+    imp_cable_laying laying = laid(IMP_METHOD_E, IMP_INSULATION_RUBBER);
+    load.section = 120e-6;
+    assert_string_equal(refusal(&load, &laying, IMP_NOT_APPLICABLE),
+                        "section: BS 7671 table 4F1A gives no current for a rubber cable of 120 mm^2 on three phases; its largest is 95 mm^2");
+    laying.phases = IMP_SINGLE_PHASE;
+    load.section = 35e-6;
+    assert_string_equal(refusal(&load, &laying, IMP_NOT_APPLICABLE),
+                        "section: BS 7671 table 4F1A gives no current for a rubber cable of 35 mm^2 on one phase; its largest is 25 mm^2");
+    laying.code = IMP_CODE_NEC;
+    load.section = imp_table_nec_area(6);
+    assert_string_equal(refusal(&load, &laying, IMP_NOT_APPLICABLE),
+                        "section: NEC table 400.5(A)(1) gives no current for a rubber cable of 3 AWG on one phase; its largest is 2 AWG");
+}
+
+/* NEC 240.5(A): a cord is protected at its ampacity, without the next standard rating of 240.4(B). 6 AWG: 45 A; at 40 degC
+ * 0.82 (310.15(B)(1)(1), 60 degC) of it, 36.9 A. */
+static void a_cord_has_no_next_standard_breaker(void **state)
+{
+    (void)state;
+    imp_cable_laying laying = laid(IMP_METHOD_E, IMP_INSULATION_RUBBER);
+    laying.code = IMP_CODE_NEC;
+    imp_cable_load load = load_of(36.0); /* 125 % of it is 45 A */
+    load.length = 5.0;
+    assert_int_equal(chosen(&load, &laying).gauge, 5); /* 6 AWG */
+    assert_close(chosen(&load, &laying).breaker, 45.0, 0.0);
+    load.current = 36.1;
+    assert_int_equal(chosen(&load, &laying).gauge, 6); /* 4 AWG */
+    laying.ambient_temperature = 313.15;
+    imp_cable_capacity capacity;
+    assert_int_equal(imp_cable_ampacity(imp_table_nec_area(4), &laying, &capacity, NULL), IMP_OK);
+    assert_close(capacity.ampacity, 36.9, 1e-9);
+    assert_close(capacity.largest_breaker, 36.9, 1e-9);
+}
+
+/* NEC 400.5(A)(1) has no 3 AWG: where drop or fault rule 4 AWG out, the next is 2 AWG. */
+static void a_size_without_a_current_is_passed_over(void **state)
+{
+    (void)state;
+    imp_cable_laying laying = laid(IMP_METHOD_E, IMP_INSULATION_RUBBER);
+    laying.code = IMP_CODE_NEC;
+    imp_cable_load load = load_of(30.0);
+    double last = 0.0;
+    for (load.length = 20.0; load.length < 450.0; load.length += 1.0) {
+        const imp_cable_choice choice = chosen(&load, &laying);
+        assert_true(choice.gauge != 7 && choice.ampacity >= 30.0 && choice.section >= last);
+        assert_true(choice.gauge != 6 || choice.above.gauge == 8);
+        assert_true(choice.gauge != 8 || (choice.below.gauge == 6 && isnan(choice.above.section)));
+        last = choice.section;
+    }
+    assert_close(last, imp_table_nec_area(7), 1e-12);
+    load.length = 5.0;
+    load.clearing_time = 1.0;
+    load.fault_current = 141.0 * 22.0; /* 22 mm2: 4 AWG has 21.15, 3 AWG would have 26.7 */
+    assert_int_equal(chosen(&load, &laying).gauge, 8);
 }
 
 static void every_nec_size_is_told_by_its_name(void **state)
@@ -649,6 +760,11 @@ int main(void)
         cmocka_unit_test(the_next_sizes_are_told_and_end_with_the_table),
         cmocka_unit_test(the_same_load_has_another_table_and_factor_in_each_code),
         cmocka_unit_test(a_hair_above_each_rows_current_takes_the_next_row),
+        cmocka_unit_test(a_flexible_rubber_cable_bears_what_its_own_tables_say),
+        cmocka_unit_test(rubber_stops_on_both_sides_of_what_its_table_gives),
+        cmocka_unit_test(rubber_of_a_size_that_its_table_leaves_out_is_refused),
+        cmocka_unit_test(a_cord_has_no_next_standard_breaker),
+        cmocka_unit_test(a_size_without_a_current_is_passed_over),
         cmocka_unit_test(every_nec_size_is_told_by_its_name),
         cmocka_unit_test(mistyped_choices_of_the_typed_function_are_refused),
         cmocka_unit_test(what_is_typed_wrong_is_told_with_what_would_work),

@@ -31,7 +31,7 @@ static void keys_are_in_order_and_no_figure_is_negative(void **state)
     (void)state;
     for (size_t i = 0; i < IMP_TABLE_COUNT; i++) {
         const imp_table *table = &imp_tables[i];
-        const bool is_gauge = i == IMP_TABLE_NEC_AMPACITY || i == IMP_TABLE_NEC_RESISTANCE;
+        const bool is_gauge = i == IMP_TABLE_NEC_AMPACITY || i == IMP_TABLE_NEC_RESISTANCE || i == IMP_TABLE_NEC_CORD;
         for (size_t row = 0; row < table->row_count; row++) {
             for (size_t k = 1; k < table->column_count; k++)
                 assert_true(table->rows[row * table->column_count + k] >= 0.0);
@@ -150,6 +150,42 @@ static void ambient_factors_are_the_rounded_square_roots(void **state)
             if (factor > 0.0)
                 assert_close(factor, sqrt((highest[kind] - ambient) / (highest[kind] - 30.0)), 0.00501);
         }
+}
+
+/* BS 7671, note to 4F3A: the same square root for a conductor of 60 degC; nothing is gained below 30 degC, none given above 55. */
+static void rubber_has_the_ambient_factors_of_a_60_degree_conductor(void **state)
+{
+    (void)state;
+    double factor = 0.0;
+    imp_error error;
+    for (size_t row = 0; row < imp_tables[IMP_TABLE_RUBBER_AMBIENT].row_count; row++) {
+        const double ambient = column(IMP_TABLE_RUBBER_AMBIENT, row, 0);
+        assert_int_equal(imp_table_ambient(IMP_INSULATION_RUBBER, ambient + 273.15, &factor, NULL), IMP_OK);
+        assert_close(factor, sqrt((60.0 - ambient) / 30.0), 0.00501);
+    }
+    assert_int_equal(imp_table_ambient(IMP_INSULATION_RUBBER, 273.15 + 10.0, &factor, NULL), IMP_OK);
+    assert_close(factor, 1.0, 0.0);
+    assert_int_equal(imp_table_ambient(IMP_INSULATION_RUBBER, 273.15 + 55.1, &factor, &error), IMP_NOT_APPLICABLE);
+    assert_string_equal(error.message, "BS 7671 gives no factor for rubber of 60 degC above 55 degC; lead the cable where it is cooler");
+}
+
+/* A flexible cable of 60 degC bears less than a fixed one of 70 degC in free air (IEC 60364-5-52 B.52.10), and the tables of
+ * both families have the same sections row by row. */
+static void rubber_bears_less_than_pvc_and_stands_in_the_same_rows(void **state)
+{
+    (void)state;
+    for (size_t row = 0; row < imp_tables[IMP_TABLE_RUBBER].row_count; row++) {
+        assert_close(column(IMP_TABLE_RUBBER, row, 0), column(IMP_TABLE_PVC_2, row, 0), 0.0);
+        for (int loaded = 2; loaded <= 3; loaded++) {
+            const double own = imp_table_capacity(IMP_METHOD_C, IMP_INSULATION_RUBBER, loaded, row);
+            assert_true(own < imp_table_capacity(IMP_METHOD_E, IMP_INSULATION_PVC, loaded, row));
+            assert_true(row == 0 || own == 0.0 || own > imp_table_capacity(IMP_METHOD_C, IMP_INSULATION_RUBBER, loaded, row - 1));
+        }
+    }
+    for (size_t row = 0; row < imp_tables[IMP_TABLE_NEC_CORD].row_count; row++) {
+        assert_close(column(IMP_TABLE_NEC_CORD, row, 0), column(IMP_TABLE_NEC_AMPACITY, row, 0), 0.0);
+        assert_true(column(IMP_TABLE_NEC_CORD, row, 1) <= column(IMP_TABLE_NEC_AMPACITY, row, IMP_NEC_60));
+    }
 }
 
 static void the_ambient_look_up_gives_every_row_and_the_chord_between_rows(void **state)
@@ -413,6 +449,8 @@ int main(void)
         cmocka_unit_test(no_capacity_leaves_the_power_law_of_its_neighbours),
         cmocka_unit_test(capacities_match_a_reprint_of_the_standard),
         cmocka_unit_test(ambient_factors_are_the_rounded_square_roots),
+        cmocka_unit_test(rubber_has_the_ambient_factors_of_a_60_degree_conductor),
+        cmocka_unit_test(rubber_bears_less_than_pvc_and_stands_in_the_same_rows),
         cmocka_unit_test(the_ambient_look_up_gives_every_row_and_the_chord_between_rows),
         cmocka_unit_test(heat_beyond_the_last_row_is_refused),
         cmocka_unit_test(grouping_takes_the_row_or_the_next_one),

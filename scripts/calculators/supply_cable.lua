@@ -15,7 +15,7 @@ return calculator {
     { name = "power_factor", symbol = "cos", low = 0, high = 1, open = "low", default = 1 },
     { name = "length", symbol = "L", unit = "m", low = q "0 m", high = q "1000 m", open = "low", help = "one way" },
     { name = "method", choices = { "B1", "B2", "C", "E" }, default = "C", help = "C lying on a surface, E in free air, B in conduit" },
-    { name = "insulation", choices = { "pvc", "xlpe" }, default = "pvc", help = "xlpe: rubber too" },
+    { name = "insulation", choices = { "pvc", "xlpe", "rubber" }, default = "pvc", help = "rubber: a flexible cable, methods C and E" },
     { name = "ambient_temperature", unit = "degC", low = q "-40 degC", high = q "60 degC", default = q "30 degC" },
     { name = "grouped", low = 1, high = 20, default = 1, help = "loaded cables that touch each other" },
     { name = "layers_on_drum", low = 0, high = 4, default = 0, help = "0: laid out" },
@@ -51,6 +51,11 @@ return calculator {
       name = "three phases over a short way",
       inputs = { power = "12 kW", voltage = "400 V", length = "5 m" },
       expect = { current = q(12000 / (math.sqrt(3) * 400), "A"), section = q "2.5 mm^2", breaker = q "20 A", ampacity = q "24 A" },
+    },
+    { -- BS 7671 table 4F1A, three-core flexible cable of 60 degC rubber: 6 mm^2 bears 34 A, which a breaker of 32 A protects
+      name = "three phases through a flexible rubber cable",
+      inputs = { power = "20 kW", voltage = "400 V", length = "5 m", insulation = "rubber" },
+      expect = { section = q "6 mm^2", breaker = q "32 A", ampacity = q "34 A" },
     },
   },
 }

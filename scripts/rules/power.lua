@@ -86,6 +86,17 @@ local function copper_only(job)
   return true
 end
 
+-- The cable's section where the tables know it as it is laid; else nil, why not, missing.
+local function tabulated_section(job)
+  local copper, why = copper_only(job)
+  if not copper then return nil, why end
+  local section, no_section, lacking = cable.section(job)
+  if not section then return nil, no_section, lacking end
+  local refusal = cable.refusal(job, section)
+  if refusal then return nil, refusal end
+  return section
+end
+
 rule {
   id = "cable-carries-current",
   title = "Cable carries the design current as it is laid",
@@ -93,12 +104,10 @@ rule {
   uses = common.join(cable_paths, supply.paths),
   any_of = cable_sizes,
   compute = function(job)
-    local copper, no_copper = copper_only(job)
-    if not copper then return nil, no_copper end
+    local section, no_section, lacking = tabulated_section(job)
+    if not section then return nil, no_section, lacking end
     local design, why, missing = supply.design_currents(job)
     if not design then return nil, why, missing end
-    local section, no_section, lacking = cable.section(job)
-    if not section then return nil, no_section, lacking end
     local capacity = cable.ampacity(job, section)
     design.parts = {
       { label = "cable's capacity before factors", value = capacity.tabulated },
@@ -107,12 +116,13 @@ rule {
     local stop = cable.code(job) == "nec" and cable.nec_objection(job, design.current, section) or nil
     local no_set = supply.add_may_run(job, design, stop and q "0 A" or capacity.ampacity, limits_of(job))
     local places = { iec = "IEC 60364-5-52:2009, tables B.52.2 to B.52.17",
-                     nec = "NFPA 70 (NEC) 2023, 210.19, 310.15, 310.16, 110.14(C)" }
+                     nec = "NFPA 70 (NEC) 2023, 210.19, 310.15, 310.16, 110.14(C)",
+                     rubber = cable.code(job) == "nec" and ", 400.5(A)(1)" or "; BS 7671, tables 4F1A and 4F3A" }
     return design.current, { note = joined_notes(design.note, no_set), assumed = assumed_laying(job), stop = stop, parts = design.parts,
                              source = cable.source(job, places) }
   end,
   at_most = function(job)
-    if not copper_only(job) then return nil end
+    if not tabulated_section(job) then return nil end
     return cable.ampacity(job, cable.section(job)).ampacity, "job"
   end,
   lever = { section_lever, { path = "supply.cable.layers_on_drum", whole = true, most = q "4" } },
@@ -128,12 +138,11 @@ rule {
   any_of = cable_sizes,
   safety = true,
   compute = function(job)
-    local copper, why = copper_only(job)
-    if not copper then return nil, why end
-    local section, no_section, lacking = cable.section(job)
+    local section, no_section, lacking = tabulated_section(job)
     if not section then return nil, no_section, lacking end
     local capacity = cable.ampacity(job, section)
-    local places = { iec = "IEC 60364-4-43:2008, 433.1 and 434.5.2", nec = "NFPA 70 (NEC) 2023, 240.4 and 110.10" }
+    local places = { iec = "IEC 60364-4-43:2008, 433.1 and 434.5.2", nec = "NFPA 70 (NEC) 2023, 240.4 and 110.10",
+                     rubber = cable.code(job) == "nec" and ", 240.5(A)" or nil }
     return job.supply.breaker, { stop = cable.fault_objection(job, section, capacity), assumed = assumed_laying(job),
                                  source = cable.source(job, places), parts = {
       { label = "cable's capacity as laid", value = capacity.ampacity },
@@ -141,7 +150,7 @@ rule {
   end,
   -- IEC: In <= Iz. NEC 240.4(B) allows the next standard rating above, but 240.4(D) holds small sizes.
   at_most = function(job)
-    if not copper_only(job) then return nil end
+    if not tabulated_section(job) then return nil end
     return cable.ampacity(job, cable.section(job)).largest_breaker, "job"
   end,
   lever = { section_lever, { path = "supply.cable.layers_on_drum", whole = true, most = q "4" } },

@@ -229,6 +229,21 @@ rule("cable-carries-current", {
   { "its own table", "go", {}, check = source("5-52:2009", "B.52.2", decides) },
   { "its own table by the NEC", "go", { ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "6", ["supply.code"] = "nec" },
     check = source("310.16", decides) },
+  -- BS 7671 table 4F1A, three-core flexible cable: 6 mm2 34 A, 4 mm2 26 A; NEC 400.5(A)(1): 6 AWG 45 A, 8 AWG 35 A, 125 % of
+  -- 32.8 A is 41 A
+  { "flexible rubber", "go", { ["supply.cable.insulation"] = "rubber", ["supply.cable.section"] = "6 mm^2" },
+    check = source("BS 7671, tables 4F1A", decides) },
+  { "flexible rubber, too thin", "stop", { ["supply.cable.insulation"] = "rubber", ["supply.cable.section"] = "4 mm^2" },
+    check = lever("supply.cable.section", "mm^2", 6, 0) },
+  { "flexible rubber in warm air", "stop", { ["supply.cable.insulation"] = "rubber", ["supply.cable.section"] = "6 mm^2",
+      ["supply.cable.ambient_temperature"] = "40 degC" } },
+  { "flexible rubber in conduit", "not known", { ["supply.cable.insulation"] = "rubber", ["supply.cable.method"] = "B2" },
+    check = says("method: flexible rubber cable is rated lying on a surface (C) or in free air (E), not B2 in conduit; lay it so, "
+      .. "or use a cable made for conduit") },
+  { "a cord by the NEC", "go", { ["supply.cable.insulation"] = "rubber", ["supply.cable.section"] = gone, ["supply.cable.gauge"] = "6",
+      ["supply.code"] = "nec" }, check = source("400.5(A)(1)", decides) },
+  { "a cord by the NEC, too thin", "stop", { ["supply.cable.insulation"] = "rubber", ["supply.cable.section"] = gone,
+      ["supply.cable.gauge"] = "8", ["supply.code"] = "nec" } },
 })
 
 rule("breaker-protects-cable", {
@@ -251,6 +266,15 @@ rule("breaker-protects-cable", {
   { "a fault that it stands", "go", { ["supply.prospective_current"] = "5 kA", ["supply.clearing_time"] = "0.05 s" },
     check = source("434.5.2", decides) },
   { "a fault for too long to be checked", "stop", { ["supply.prospective_current"] = "5 kA", ["supply.clearing_time"] = "8 s" } },
+  -- BS 7671 table 4F1A: 6 mm2 34 A; NEC 240.5(A): a cord at its ampacity, 6 AWG 45 A, though 240.4(B) would allow more
+  { "flexible rubber stands a smaller breaker", "go", { ["supply.cable.insulation"] = "rubber", ["supply.cable.section"] = "6 mm^2",
+      ["supply.breaker"] = "32 A" } },
+  { "flexible rubber under a larger breaker", "stop", { ["supply.cable.insulation"] = "rubber", ["supply.cable.section"] = "6 mm^2",
+      ["supply.breaker"] = "40 A" } },
+  { "a cord at its breaker by the NEC", "go", { ["supply.cable.insulation"] = "rubber", ["supply.cable.section"] = gone,
+      ["supply.cable.gauge"] = "6", ["supply.code"] = "nec", ["supply.breaker"] = "45 A" }, check = source("240.5(A)", decides) },
+  { "a cord under a larger breaker by the NEC", "stop", { ["supply.cable.insulation"] = "rubber", ["supply.cable.section"] = gone,
+      ["supply.cable.gauge"] = "6", ["supply.code"] = "nec", ["supply.breaker"] = "50 A" } },
   { "small conductor at its breaker", "go", { ["supply.code"] = "nec", ["supply.cable.section"] = gone,
       ["supply.cable.gauge"] = "12", ["supply.breaker"] = "20 A" } },
 })

@@ -101,6 +101,12 @@ function cable.ampacity(job, section)
   }
 end
 
+-- Why no table gives a current for the cable as it is laid, or nil: a size, a method or heat that they do not know.
+function cable.refusal(job, section)
+  local ok, message = pcall(cable.ampacity, job, section)
+  return not ok and tostring(message):gsub("^.-cable_ampacity: ", "") or nil
+end
+
 -- What the NEC has against a section for a current that lasts for hours (210.19: 125 % of it before adjustment), or nil.
 -- One metre of cable: its voltage drop has a rule of its own.
 function cable.nec_objection(job, current, section)
@@ -157,7 +163,7 @@ end
 
 -- Where a finding of this job comes from: places = { iec=, nec= }, each with its edition.
 function cable.source(job, places)
-  return places[cable.code(job)] .. "; a licensed electrician and the local code decide"
+  return places[cable.code(job)] .. (places[job.supply.cable and job.supply.cable.insulation] or "") .. "; a licensed electrician and the local code decide"
 end
 
 return cable
