@@ -250,6 +250,34 @@ static void stock_calculators_hold_their_own_cases_and_are_listed_by_their_files
     done(&listed);
 }
 
+/* 1 psi = 6.894757 kPa, 1 in = 25.4 mm (NIST SP 811, appendix B.8): water that stands 10 m high in a hose that hardly
+ * flows, 1000 kg/m3 x 9.80665 m/s2 x 10 m = 98.0665 kPa = 14.22 psi. 0 degC = 32 degF, and a difference of 1 K = 1.8 degF. */
+static void results_are_shown_in_the_units_asked_for(void **state)
+{
+    (void)state;
+#define STANDING "impinge calc hose.pressure_drop flow='1e-9 L/min' bore='10 mm' length='10 m' density='1000 kg/m^3' viscosity='1 mPa s' rise='10 m' "
+#define FREEZING "impinge calc climate.dew_point relative_humidity='100 %' air_temperature='0 degC' humidity_over=water "
+    write_file("units.json", "{\"impinge\": 1, \"kind\": \"units\", \"base\": \"us\", \"show\": {\"psi\": \"kPa\"}}");
+    write_file("kinds.json", "{\"impinge\": 1, \"kind\": \"units\", \"show\": {\"bar\": \"mm\"}}");
+    write_file("slab.lua", "return calculator { id = 'slab', title = 'Slabs', formula = 'm = L q', inputs = { { name = 'length', unit = 'm' } },\n"
+                           "outputs = { { name = 'mass', unit = 'kg' } }, compute = function(given) return given.length * q '2 kg/m' end }\n");
+    static const command_case cases[] = {
+        {FREEZING, 0, "0.0 degC\n", ""},
+        {FREEZING "--units si", 0, "0.0 degC\n", ""},
+        {FREEZING "--units us", 0, "32.0 degF\n", ""},
+        {STANDING "--units us | head -1", 0, "pressure_drop    14.22 psi\n", ""},
+        {STANDING "--units units.json | head -1", 0, "pressure_drop    98.07 kPa\n", ""},
+        {STANDING "--units us --format json | grep -c '\"value\": 0.39370078740157[0-9]*, \"unit\": \"in\"'", 0, "1\n", ""},
+        {"impinge calc climate.dew_point relative_humidity='100 %' --sweep air_temperature='0 degC..10 degC/2' --units us --format csv | head -1",
+         0, "air_temperature [degF],dew_point [degF]\n", ""},
+        {"impinge calc slab.lua length='0.45359237 m' --units us", 0, "2 lb\n", ""},
+        {FREEZING "--units kinds.json", 4, "", "kinds.json: show.bar: bar is a pressure, not a length\n"},
+        {FREEZING "--units none.json 2>&1 | grep -c 'units are \"si\", \"us\" or the name of a file'", 0, "1\n", ""},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++)
+        check_case(&cases[i]);
+}
+
 static void a_calculator_file_answers_as_an_entry_does(void **state)
 {
     (void)state;
@@ -454,6 +482,7 @@ int main(void)
         cmocka_unit_test(gum_end_gauge_example_gives_both_published_uncertainties),
         cmocka_unit_test(dip_ratio_shows_both_methods_side_by_side),
         cmocka_unit_test(stock_calculators_hold_their_own_cases_and_are_listed_by_their_files_names),
+        cmocka_unit_test(results_are_shown_in_the_units_asked_for),
         cmocka_unit_test(a_calculator_file_answers_as_an_entry_does),
         cmocka_unit_test(what_goes_wrong_in_a_calculator_file_names_the_place),
         cmocka_unit_test(the_engine_keeps_to_a_scripts_budget),

@@ -3,6 +3,7 @@
 #define IMP_RUNNER_CALC_JOB_H
 
 #include "calculation_file.h"
+#include "display_units.h"
 #include "document.h"
 #include "json.h"
 #include "options.h"
@@ -44,6 +45,9 @@ imp_status calc_find_unknown(calc_job *job, imp_error *error);
 
 /* Take the records among the inputs that were not given otherwise from the job of --job; does nothing without one. */
 imp_status calc_take_job(calc_job *job, imp_error *error);
+
+/* Show inputs and results in these units from here on: job->calc becomes a copy with other units in its rows. */
+imp_status calc_take_units(calc_job *job, const display_units *units, imp_error *error);
 
 /* Ask a person at a terminal for the required inputs that are missing; does nothing elsewhere. */
 imp_status calc_prompt(calc_job *job, imp_error *error);

@@ -184,9 +184,13 @@ int command_calc(const options *given, output *out)
     int code = calculation_open(given, given->positional[0], &job.source);
     if (code != EXIT_OK)
         return code;
-    if (options_has(given, OPTION_JOB))
+    display_units units = {.base = NULL};
+    if (options_has(given, OPTION_UNITS)) /* a job's own wish is for reports */
+        code = display_units_find(options_text(given, OPTION_UNITS), "", NULL, &units);
+    if (code == EXIT_OK && options_has(given, OPTION_JOB))
         code = job_file_read(options_text(given, OPTION_JOB), &job.document);
     if (code != EXIT_OK) {
+        display_units_free(&units);
         calculation_close(&job.source);
         return code;
     }
@@ -196,6 +200,9 @@ int command_calc(const options *given, output *out)
     imp_arena_init(&job.arena, NULL);
     imp_sheet_init(&job.sheet, NULL);
     status = read_inputs(&job, &error);
+    if (status == IMP_OK && units.base != NULL)
+        status = calc_take_units(&job, &units, &error);
+    display_units_free(&units);
     if (status == IMP_OK) {
         if (job.source.script != NULL)
             watchdog_start(options_number(given, OPTION_MAX_SECONDS));

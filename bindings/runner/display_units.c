@@ -135,7 +135,7 @@ static int read_units(const char *path, display_units *units)
 int display_units_find(const char *given, const char *job_path, const imp_node *job, display_units *units)
 {
     *units = (display_units){.base = NULL};
-    const imp_node *own = imp_node_find(job, "display_units", NULL);
+    const imp_node *own = job != NULL ? imp_node_find(job, "display_units", NULL) : NULL;
     const char *wanted = given != NULL ? given : own != NULL && own->given ? own->text : NULL;
     if (wanted == NULL)
         return EXIT_OK;

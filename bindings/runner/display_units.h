@@ -14,7 +14,7 @@ typedef struct display_units {
     char *text;         /* holds the pairs */
 } display_units;
 
-/* Units as `given` on the command line, else as the job asks for; a file that the job names lies beside it.
+/* Units as `given` on the command line, else as the job (which may be NULL) asks for; a file that the job names lies beside it.
  * Returns the exit code; anything wrong has been told. display_units_free is due in every case. */
 int display_units_find(const char *given, const char *job_path, const imp_node *job, display_units *units);
 void display_units_free(display_units *units);

@@ -45,8 +45,10 @@ local function base_of(system)
   return systems[base] and base or "si"
 end
 
-local function shown_unit(quantity, system)
-  local unit, base = quantity:unit(), base_of(system)
+-- What a unit is shown as; "money/kg" of a calculation's rows as any currency's.
+function display.unit(unit, system)
+  if unit:find("money", 1, true) then return (display.unit((unit:gsub("money", "EUR")), system):gsub("EUR", "money")) end
+  local base = base_of(system)
   local shown = systems[base][unit]
   if not shown then
     local currency, per = unit:match "^(%u%u%u)(/.+)$"
@@ -54,6 +56,8 @@ local function shown_unit(quantity, system)
   end
   return type(system) == "table" and system.show and system.show[shown] or shown
 end
+
+local function shown_unit(quantity, system) return display.unit(quantity:unit(), system) end
 
 -- What a unit is shown as when a file names pairs one after the other: "bar", "kPa", "mm", "cm".
 function display.system(base, pairs_of_units)
