@@ -257,9 +257,10 @@ static bool has_insulation(const imp_rig *rig)
     return !isnan(rig->insulation_inner) && !isnan(rig->insulation_outer) && !isnan(rig->insulation_conductivity);
 }
 
+/* Fitted unless the job says that it is not: without its length nothing can be told. */
 static bool has_whip(const imp_rig *rig)
 {
-    return rig->whip_fitted != 0.0 && !isnan(rig->whip_length);
+    return rig->whip_fitted != 0.0;
 }
 
 static imp_status refuse_missing(const imp_rig *rig, imp_error *error)
@@ -286,6 +287,7 @@ static imp_status refuse_missing(const imp_rig *rig, imp_error *error)
     add_name(&list, heated && isnan(rig->current_limit), "rig.hose.current_limit");
     add_name(&list, heated && isnan(rig->hose_temperature) && isnan(rig->hose_current),
              "settings.hose_temperature (or settings.hose_current)");
+    add_name(&list, has_whip(rig) && isnan(rig->whip_length), "rig.whip.length (or hoses.whip false)");
     add_name(&list, has_whip(rig) && isnan(iso->whip_bore), "rig.whip.iso_bore");
     add_name(&list, has_whip(rig) && isnan(resin->whip_bore), "rig.whip.resin_bore");
     add_name(&list, rig->gauge == IMP_RIG_MEAN_GAUGE && (isnan(iso->pump_area) || isnan(resin->pump_area)),

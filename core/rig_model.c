@@ -21,7 +21,7 @@ double imp_rig_least(double a, double b)
 static void lay_hoses(imp_rig_model *m, double loss)
 {
     const imp_rig *rig = m->rig;
-    const bool whip = rig->whip_fitted != 0.0 && !isnan(rig->whip_length);
+    const bool whip = rig->whip_fitted != 0.0;
     const bool on = !isnan(rig->hose_temperature) || !isnan(rig->hose_current);
     m->hose_count = (size_t)rig->sections;
     m->section_count = m->hose_count + (whip ? 1 : 0);

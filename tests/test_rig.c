@@ -413,6 +413,11 @@ static void everything_that_is_missing_is_named_at_once(void **state)
     rig.set_pressure = rig.side[IMP_ISO].orifice = rig.loss_coefficient = nan_value;
     rig.side[IMP_RESIN].fluid.count = 0;
     refuse(&rig, IMP_MISSING, "", "missing rig.gun.iso_orifice, settings.pressure, material.resin.viscosity, rig.hose.loss_coefficient (or all of rig.hose.insulation)");
+    rig = sample_rig();
+    rig.whip_length = nan_value;
+    refuse(&rig, IMP_MISSING, "", "missing rig.whip.length (or hoses.whip false)");
+    rig.whip_fitted = 0.0;
+    assert_true(solved(&rig).flow > 0.0);
     imp_rig_init(&rig);
     refuse(&rig, IMP_MISSING, "", "missing material.iso.density, material.resin.density, ");
 }
