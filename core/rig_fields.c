@@ -149,7 +149,7 @@ void imp_rig_init(imp_rig *rig)
         rig->side[side].fluid.expansion = 0.0;
         rig->side[side].fluid.reference_temperature = IMP_CELSIUS(20.0);
     }
-    rig->drive_efficiency = rig->drum_heater_efficiency = 1.0;
+    rig->drum_heater_efficiency = 1.0;
     rig->roughness = rig->fitting_loss = rig->rise = rig->lead_resistance = rig->wind_speed = rig->altitude = 0.0;
     rig->drum_loss = 0.0;
     rig->heat_split = 0.5;
@@ -287,6 +287,7 @@ static imp_status refuse_missing(const imp_rig *rig, imp_error *error)
     add_name(&list, heated && isnan(rig->current_limit), "rig.hose.current_limit");
     add_name(&list, heated && isnan(rig->hose_temperature) && isnan(rig->hose_current),
              "settings.hose_temperature (or settings.hose_current)");
+    add_name(&list, !isnan(rig->motor_power) && isnan(rig->drive_efficiency), "rig.drive.efficiency");
     add_name(&list, has_whip(rig) && isnan(rig->whip_length), "rig.whip.length (or hoses.whip false)");
     add_name(&list, has_whip(rig) && isnan(iso->whip_bore), "rig.whip.iso_bore");
     add_name(&list, has_whip(rig) && isnan(resin->whip_bore), "rig.whip.resin_bore");

@@ -418,6 +418,11 @@ static void everything_that_is_missing_is_named_at_once(void **state)
     refuse(&rig, IMP_MISSING, "", "missing rig.whip.length (or hoses.whip false)");
     rig.whip_fitted = 0.0;
     assert_true(solved(&rig).flow > 0.0);
+    rig = sample_rig();
+    rig.drive_efficiency = nan_value;
+    refuse(&rig, IMP_MISSING, "", "missing rig.drive.efficiency");
+    rig.motor_power = nan_value; /* nothing to judge by it */
+    assert_true(isnan(solved(&rig).motor_power));
     imp_rig_init(&rig);
     refuse(&rig, IMP_MISSING, "", "missing material.iso.density, material.resin.density, ");
 }

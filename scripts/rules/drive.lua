@@ -48,7 +48,7 @@ rule {
   title = "Drive motor is strong enough",
   group = "drive", stage = "site",
   uses = { "rig.drive.motor_power" },
-  compute = asked_of_drive("motor_power", {}),
+  compute = asked_of_drive("motor_power", { "rig.drive.efficiency" }),
   at_most = { from = { "rig.drive.motor_power" } },
   lever = levers,
   source = "pressure times flow over the drive's efficiency; the rig's ratings",

@@ -114,13 +114,15 @@ for _, side in ipairs(common.sides) do
       local spraying, of_what = point.flow_while_spraying(job, side)
       local flow = planned:max(spraying)
       local parts = { { label = side .. " flow as planned", value = planned } }
+      local assumed = common.assumed(job, {
+        { "rig.heaters." .. side .. ".efficiency", "all of the " .. side .. " heater's heat reaches the liquid" } })
       if spraying ~= planned then parts[2] = { label = of_what, value = spraying } end
       parts[#parts + 1] = { label = "temperature rise", value = rise }
-      if rise <= q "0 K" then return q "0 kW", { parts = parts, note = "the drums are already as warm as set" } end
+      if rise <= q "0 K" then return q "0 kW", { parts = parts, assumed = assumed, note = "the drums are already as warm as set" } end
       return imp.heat.heating_power {
         flow = flow, density = liquid.density(job, side, job.stock.drum_temperature),
         heat_capacity = job.material[side].heat_capacity, temperature_rise = rise, efficiency = job.rig.heaters[side].efficiency,
-      }, { parts = parts }
+      }, { parts = parts, assumed = assumed }
     end,
     at_most = function(job)
       local heater = job.rig.heaters[side]
@@ -166,7 +168,9 @@ for _, side in ipairs(common.sides) do
       local time, why, missing, failed = drums.conditioning(job, side)
       if failed then return nil, { stop = "the drum heater never brings the drum to its temperature" } end
       if not time then return nil, why, missing end
-      return time
+      local heats = time > q "0 h"
+      return time, { assumed = heats and common.assumed(job, {
+        { "rig.drum_heater.efficiency", "all of the drum heater's heat reaches the liquid" } }) or nil }
     end,
     caution_above = { from = { "limits.conditioning_time", "material.limits.conditioning_time",
                                "rig.limits.conditioning_time", "shift" } },

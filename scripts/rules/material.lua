@@ -46,7 +46,7 @@ for _, side in ipairs(common.sides) do
       local split = work.split(job, mass)
       local sets = imp.yield.sets { iso_volume = split.iso_volume, resin_volume = split.resin_volume,
                                     drum_volume = job.material.drum_volume, usable_fraction = job.stock.usable_fraction }
-      return split[side .. "_volume"], { parts = {
+      return split[side .. "_volume"], { assumed = common.assumed(job, { work.flat }), parts = {
         { label = "mass of mixed material, loss counted", value = mass },
         { label = "sets needed", value = sets.sets },
         { label = side .. " left over from whole sets", value = sets[side .. "_left"] },

@@ -273,6 +273,15 @@ local function dip_limit(job)
   return own, stricter ~= nil or own > held or own > usual
 end
 
+local function assumed_of_generator(job)
+  local usual = function(name) return common.default_of("electrical.generator", name) end
+  local entries = { { "supply.generator.reactance", ("a transient reactance of %s per unit"):format(usual "reactance":to "1") } }
+  if not common.first(job, { "limits.generator_dip", "material.limits.generator_dip", "rig.limits.generator_dip" }) then
+    entries[2] = { "supply.generator.dip_limit", ("a voltage dip of %s at start"):format(usual "dip_limit":to "%") }
+  end
+  return common.assumed(job, entries)
+end
+
 rule {
   id = "generator-rating",
   title = "Generator is large enough",
@@ -311,6 +320,7 @@ rule {
       parts[#parts + 1] = { label = "fuel for the shift, at this power all the time", value = need.fuel }
     end
     return need.rating, { note = design.note, parts = parts,
+      assumed = assumed_of_generator(job),
       caution = looser and "the job allows a deeper voltage dip than the material, the rig or common practice do" or nil }
   end,
   at_most = { from = { "supply.generator.rating" } },

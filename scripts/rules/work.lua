@@ -67,7 +67,8 @@ rule {
       { label = "waiting between lifts or coats", value = wait },
       { label = "cleaning up", value = clean_up },
     }
-    return before + spraying.elapsed_time + wait + clean_up, { parts = parts }
+    return before + spraying.elapsed_time + wait + clean_up, { parts = parts, assumed = common.assumed(job, {
+      work.flat, { "work.set_up_time", "no time for setting up" }, { "work.clean_up_time", "no time for cleaning up" } }) }
   end,
   at_most = { from = { "shift" } },
   lever = { "shift", "work.area", "settings.flow", "work.trigger_fraction" },

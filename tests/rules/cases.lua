@@ -348,6 +348,10 @@ rule("generator-rating", {
   { "fuel for the shift", "go", { ["supply.generator.rating"] = "40 kVA", ["supply.generator.specific_consumption"] = "0.3 L/kWh" },
     check = part("fuel for the shift", 1) },
   { "no fuel without a consumption", "go", { ["supply.generator.rating"] = "40 kVA" }, check = part("fuel", 0) },
+  { "says what it takes for granted", "go", { ["supply.generator.rating"] = "40 kVA" },
+    check = note "a transient reactance of 0.2 per unit (supply.generator.reactance); a voltage dip of 20 % at start (supply.generator.dip_limit)" },
+  { "takes nothing for granted that is given", "go", { ["supply.generator.rating"] = "40 kVA", ["supply.generator.reactance"] = 0.2,
+      ["rig.limits.generator_dip"] = "20 %" }, check = function(finding) return finding.assumed end },
   { "a deeper dip than common practice allows", "caution", { ["supply.generator.rating"] = "40 kVA", ["supply.generator.dip_limit"] = "30 %" } },
   { "a dip of the job's below the usual", "go", { ["supply.generator.rating"] = "40 kVA", ["limits.generator_dip"] = "15 %" } },
   { "motor start governs", "stop", { ["supply.generator.rating"] = "40 kVA", ["rig.starting_power"] = "60 kVA" } },
@@ -662,6 +666,8 @@ rule("hose-warm-up", {
 -- iso: 3 L/min x 1234 kg/m3 x 1.6 kJ/(kg K) x 30 K/0.95 = 3.12 kW; resin: 3 x 1185 x 1.9 x 30/0.95 = 3.55 kW
 rule("iso-primary-heater", {
   { "go", "go", {}, check = value("kW", 3.118, 0.01) },
+  { "says what it takes for granted", "go", { ["rig.heaters.iso.efficiency"] = gone },
+    check = note "all of the iso heater's heat reaches the liquid (rig.heaters.iso.efficiency)" },
   { "too much flow", "stop", { ["settings.flow"] = "12 L/min" }, check = lever("settings.flow", "L/min", 11.31, 0.03) },
   { "low voltage", "stop", { ["supply.measured_voltage"] = "200 V", ["settings.flow"] = "4 L/min" } },
   -- 1 L/min planned each side, and the gun takes 2.99 L/min at the point
@@ -695,6 +701,8 @@ rule("trapped-liquid", {
 rule("iso-drum-conditioning", {
   { "warm already", "go", {}, check = value("h", 0, 0) },
   { "cold", "go", { ["stock.drum_temperature"] = "10 degC" }, check = value("h", 1.07, 0.03) },
+  { "says what it takes for granted", "go", { ["stock.drum_temperature"] = "10 degC", ["rig.drum_heater.efficiency"] = gone },
+    check = note "Assumed, as the job does not say: all of the drum heater's heat reaches the liquid (rig.drum_heater.efficiency)." },
   { "too slow for the day", "caution", { ["stock.drum_temperature"] = "10 degC", ["rig.drum_heater.power"] = "50 W",
       ["site.air_temperature"] = "12 degC" } },
   { "never", "stop", { ["stock.drum_temperature"] = "10 degC", ["rig.drum_heater.power"] = "5 W", ["site.air_temperature"] = "10 degC" } },
@@ -818,6 +826,7 @@ rule("resin-drum-storage", {
 -- 100 m2 x 80 mm x 40 kg/m3/0.9 = 355.6 kg; half of the volume each: 355.6/(1230 + 1180) m3 = 147.5 L of 194 L
 rule("iso-quantity", {
   { "go", "go", {}, check = value("L", 147.5, 0.1) },
+  { "says what it takes for granted", "go", { ["work.surface_factor"] = gone }, check = note "a flat surface, of no more than its plane area" },
   { "too little", "stop", { ["stock.iso_drums"] = 0.7 }, check = lever("stock.iso_drums", "1", 1, 0.001) }, -- 0.761 of one, so a whole one
   { "just enough", "go", { ["stock.iso_drums"] = 0.77 } },
   { "missing", "not known", { ["work.thickness"] = gone }, check = missing "work.thickness" },
@@ -942,6 +951,10 @@ rule("day-plan", {
   { "too much for the shift", "stop", { ["shift"] = "3.5 h" }, check = lever("work.area", "m^2", 86.6, 1) },
   { "just enough", "go", { ["shift"] = "3.8 h" } },
   { "slow warm-up counts", "go", { ["work.set_up_time"] = gone }, check = value("h", 3.12, 0.03) },
+  { "takes nothing for granted that is given", "go", {}, check = function(finding) return finding.assumed end },
+  { "says what it takes for granted", "go", { ["work.set_up_time"] = gone, ["work.clean_up_time"] = gone, ["work.surface_factor"] = gone },
+    check = all_of(note "a flat surface, of no more than its plane area (work.surface_factor)", note "no time for setting up (work.set_up_time)",
+                   note "no time for cleaning up (work.clean_up_time)") },
   { "supplier says nothing of waiting", "not known", { ["material.foam.lift_wait"] = gone }, check = missing "material.foam.lift_wait" },
   { "coats wait too", "stop", { ["work.kind"] = "coating", ["work.dry_film"] = "2 mm", ["work.coats"] = 4 } },
   { "in the office without the air's temperature", "go", { ["site.air_temperature"] = gone }, stage = "plan" },

@@ -78,6 +78,8 @@ return function(kit)
     { "no more pressure than the window's upper end is tried", "stop", { ["window.pressure.min"] = "85 bar", ["window.pressure.max"] = "110 bar" },
       check = no_lever "settings.pressure" },
     { "a weak motor", "stop", { ["rig.drive.motor_power"] = "0.8 kW" } },
+    { "a motor of unknown efficiency", "not known", { ["rig.drive.efficiency"] = gone }, check = missing "rig.drive.efficiency" },
+    { "no motor to judge", "go", { ["rig.drive.motor_power"] = gone, ["rig.drive.efficiency"] = gone } },
     { "no window", "not known", { ["material.window.pressure"] = gone }, check = missing "material.window.pressure.min" },
     { "a fitted whip without its length", "not known", { ["rig.whip.length"] = gone }, check = missing "rig.whip.length" },
     { "fitted, as nobody says that it is not", "not known", { ["hoses.whip"] = gone, ["rig.whip.length"] = gone }, check = missing "rig.whip.length" },
@@ -151,6 +153,8 @@ return function(kit)
     { "missing", "not known", { ["rig.drive.motor_power"] = gone }, check = missing "rig.drive.motor_power" },
     no_point,
     { "no gun", "not known", { ["rig.gun.iso_orifice"] = gone }, check = missing "rig.gun.iso_orifice" },
+    { "no efficiency is not one of 100 %", "not known", { ["rig.drive.motor_power"] = "1 kW", ["rig.drive.efficiency"] = gone },
+      check = missing "rig.drive.efficiency" },
   })
 
   -- 2.93 L/min x 12/6

@@ -73,6 +73,15 @@ function common.default_of(calculation, name)
   return defaults[calculation][name]
 end
 
+-- What is taken for granted, as one sentence, or nil. entries: { { path, "what is taken" }, ... } of what may be missing.
+function common.assumed(job, entries)
+  local said = {}
+  for _, entry in ipairs(entries) do
+    if imp.path(job, entry[1]) == nil then said[#said + 1] = ("%s (%s)"):format(entry[2], entry[1]) end
+  end
+  return #said > 0 and "Assumed, as the job does not say: " .. table.concat(said, "; ") .. "." or nil
+end
+
 -- What a record gives, as a plain table.
 function common.given(view)
   local fields = {}

@@ -32,6 +32,9 @@ function work.mass_needed(job)
                           surface_factor = task.surface_factor }.mass
 end
 
+-- What the mass takes for granted where the job does not say.
+work.flat = { "work.surface_factor", "a flat surface, of no more than its plane area" }
+
 -- The mass split into the two sides' masses and volumes.
 function work.split(job, mass)
   local iso, resin = job.material.iso.density, job.material.resin.density
