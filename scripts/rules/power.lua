@@ -149,9 +149,10 @@ rule {
     } }
   end,
   -- IEC: In <= Iz. NEC 240.4(B) allows the next standard rating above, but 240.4(D) holds small sizes.
+  -- Of a fault that is half given nobody can tell whether the cable stands it.
   at_most = function(job)
     if not tabulated_section(job) then return nil end
-    return cable.ampacity(job, cable.section(job)).largest_breaker, "job"
+    return cable.ampacity(job, cable.section(job)).largest_breaker, "job", { cable.half_a_fault(job) }
   end,
   lever = { section_lever, { path = "supply.cable.layers_on_drum", whole = true, most = q "4" } },
   source = "IEC 60364-4-43:2008, 433.1; NFPA 70 (NEC) 2023, 240.4",

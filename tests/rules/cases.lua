@@ -265,6 +265,9 @@ rule("breaker-protects-cable", {
   { "a fault that overheats the cable", "stop", { ["supply.prospective_current"] = "5 kA", ["supply.clearing_time"] = "1 s" } },
   { "a fault that it stands", "go", { ["supply.prospective_current"] = "5 kA", ["supply.clearing_time"] = "0.05 s" },
     check = source("434.5.2", decides) },
+  { "a fault without its time", "not known", { ["supply.prospective_current"] = "5 kA" }, check = missing "supply.clearing_time" },
+  { "a fault's time without its current", "not known", { ["supply.clearing_time"] = "0.1 s" }, check = missing "supply.prospective_current" },
+  { "half a fault excuses no breaker", "stop", { ["supply.prospective_current"] = "5 kA", ["supply.breaker"] = "63 A" } },
   { "a fault for too long to be checked", "stop", { ["supply.prospective_current"] = "5 kA", ["supply.clearing_time"] = "8 s" } },
   -- BS 7671 table 4F1A: 6 mm2 34 A; NEC 240.5(A): a cord at its ampacity, 6 AWG 45 A, though 240.4(B) would allow more
   { "flexible rubber stands a smaller breaker", "go", { ["supply.cable.insulation"] = "rubber", ["supply.cable.section"] = "6 mm^2",

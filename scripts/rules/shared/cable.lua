@@ -147,6 +147,13 @@ function cable.most_current(job)
   return most.current
 end
 
+-- What of a fault is not given, where the rest of it is: the missing path, or nil.
+function cable.half_a_fault(job)
+  local current, time = job.supply.prospective_current, job.supply.clearing_time
+  if current and not time then return "supply.clearing_time" end
+  if time and not current then return "supply.prospective_current" end
+end
+
 -- Why a fault that is given would overheat a section, or nil: IEC 60364-4-43, 434.5.2. Its equation holds up to 5 s.
 function cable.fault_objection(job, section, capacity)
   local fault = { fault_current = job.supply.prospective_current, clearing_time = job.supply.clearing_time }
