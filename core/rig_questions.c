@@ -314,7 +314,7 @@ static imp_status heat_up_time_evaluate(const imp_call *call)
         "1230", "1.6", "290",                                                                                          \
         "65") ", \"resin\": " EXAMPLE_LIQUID("1150", "1.9", "700",                                                     \
                                              "150") "}' "                                                              \
-                                                    "hoses='{\"sections\": 3, \"whip\": false}' "                                       \
+                                                    "hoses='{\"sections\": 3, \"whip\": false}' "                      \
                                                     "settings='{\"iso_temperature\": \"45 degC\", "                    \
                                                     "\"resin_temperature\": \"45 degC\", \"pressure\": \"90 bar\"}' "  \
                                                     "site='{\"air_temperature\": \"15 degC\"}'"
