@@ -390,7 +390,7 @@ static void nonsense_rigs_are_refused_in_one_sentence(void **state)
     refuse(&rig, IMP_RANGE, "rig.gun.resin_orifice", "9.6 mm is not smaller than the hose's bore of 9.6 mm before it");
     rig = sample_rig();
     rig.side[IMP_ISO].fluid.points[2].viscosity = 3.0;
-    refuse(&rig, IMP_NOT_APPLICABLE, "material.iso.points", "a liquid's falls as it warms");
+    refuse(&rig, IMP_NOT_APPLICABLE, "material.iso.viscosity", "a liquid's falls as it warms");
     rig = sample_rig();
     rig.sections = 2.5;
     refuse(&rig, IMP_RANGE, "hoses.sections", "2.5 is not a whole number");
