@@ -336,6 +336,37 @@ static void what_never_gets_warm_is_named(void **state)
     assert_string_equal(error.place, "rig.hose.heat_capacity_per_length");
 }
 
+/* What is warm takes what it loses, 0.6 W/(m K) over 60 m and 34.5 K, until the last load is warm; the drums lose nothing. */
+static void what_is_warm_is_held_until_the_last_is(void **state)
+{
+    (void)state;
+    imp_rig rig = sample_rig();
+    rig.loss_coefficient = 0.6;
+    rig.drum_loss = 0.0;
+    rig.drum_temperature = IMP_CELSIUS(10.0);
+    const imp_rig_heat_up r = heated(&rig, nan_value, 1e6);
+    double time, energy;
+    assert_int_equal(imp_heat_warm_up_time(38.0 * 38.0 * 0.42 * 4.0, hose_capacity(&rig), 0.6 * 60.0, IMP_CELSIUS(12.0), IMP_CELSIUS(12.0), IMP_CELSIUS(46.5), &time, &energy, NULL), IMP_OK);
+    assert_relative(r.hose_time, time, 1e-9);
+    assert_true(r.hose_time < r.time);
+    for (int side = 0; side < IMP_SIDES; side++)
+        energy += 0.2 * rig.side[side].fluid.density * rig.side[side].fluid.heat_capacity * 8.0 / 0.8;
+    assert_relative(r.energy, energy + 0.6 * 60.0 * 34.5 * (r.time - r.hose_time), 1e-9);
+}
+
+/* Also with losses: what is held takes its part of a short supply before the rest is shared. */
+static void a_short_supply_holds_what_is_warm_first(void **state)
+{
+    (void)state;
+    imp_rig rig = sample_rig();
+    rig.loss_coefficient = 0.3;
+    rig.drum_loss = 0.0;
+    rig.drum_temperature = IMP_CELSIUS(10.0);
+    const imp_rig_heat_up r = heated(&rig, nan_value, 1500.0);
+    assert_true(r.hose_time < r.time && r.share < 1.0);
+    assert_true(r.energy <= 1500.0 * r.time * (1.0 + 1e-9));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -356,6 +387,8 @@ int main(void)
         cmocka_unit_test(a_short_supply_is_used_in_full),
         cmocka_unit_test(less_power_never_heats_sooner),
         cmocka_unit_test(what_never_gets_warm_is_named),
+        cmocka_unit_test(what_is_warm_is_held_until_the_last_is),
+        cmocka_unit_test(a_short_supply_holds_what_is_warm_first),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -179,6 +179,27 @@ static void what_cannot_be_computed_is_refused(void **state)
     assert_true(result == 7.0 && first == 7);
 }
 
+static void one_value_is_enough_and_is_its_own_quantile(void **state)
+{
+    (void)state;
+    const double value[] = {7.0};
+    double work[1], average, quantile, high, low;
+    size_t first = 9;
+    imp_error error;
+    for (double p = 0.0; p <= 1.0; p += 0.25) {
+        assert_int_equal(imp_stats_quantile(value, 1, p, work, &quantile, &error), IMP_OK);
+        assert_close(quantile, 7.0, 0.0);
+    }
+    assert_int_equal(imp_stats_ewma(value, 1, 5.0, 1.0, 0.25, 3.0, &average, NULL, NULL, &error), IMP_OK);
+    assert_close(average, 5.5, 1e-15);
+    assert_int_equal(imp_stats_cusum(value, 1, 5.0, 0.5, 1.0, &high, &low, &first, &error), IMP_OK);
+    assert_close(high, 1.5, 1e-15);
+    assert_close(low, 0.0, 0.0);
+    assert_int_equal(first, 0);
+    assert_int_not_equal(imp_stats_cusum(value, 1, (double)NAN, 0.5, 1.0, &high, &low, &first, &error), IMP_OK);
+    assert_int_not_equal(imp_stats_cusum(value, 1, 5.0, -0.5, 1.0, &high, &low, &first, &error), IMP_OK);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -192,6 +213,7 @@ int main(void)
         cmocka_unit_test(standard_deviation_charts_have_the_published_factors),
         cmocka_unit_test(quantiles_meet_the_ends_and_the_middle),
         cmocka_unit_test(what_cannot_be_computed_is_refused),
+        cmocka_unit_test(one_value_is_enough_and_is_its_own_quantile),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
