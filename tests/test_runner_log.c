@@ -246,7 +246,7 @@ static void partial_results_merge_to_the_bytes_of_one_run(void **state)
     (void)state;
     run_result result = shell(
         FILES_MADE "ls season/*.csv | xargs -P 2 -I{} " IMPINGE_BINARY " log {}" JOB "--partial -o {}.part && "
-                   "for format in text json html csv; do impinge log season/*.csv" JOB
+                   "for format in text json html csv markdown; do impinge log season/*.csv" JOB
                    "--format $format > single; impinge log --merge season/*.part" JOB
                    "--format $format > merged; cmp single merged || exit 9; "
                    "impinge log season/9.csv" JOB "--format $format > single; impinge log --merge season/9.csv.part" JOB
@@ -355,6 +355,34 @@ static void json_is_whole_and_says_what_the_text_says(void **state)
     assert_true(cJSON_GetArraySize(member(member(json, "day"), "events")) > 20);
     cJSON_Delete(json);
     done(&result);
+}
+
+/* The same figures as the text: the day of the edges and its totals, and of many logs a row each. */
+static void markdown_has_what_the_text_has(void **state)
+{
+    (void)state;
+    run_result day = shell(EDGE "none > quiet.csv && impinge log quiet.csv" JOB "--format markdown");
+    assert_int_equal(day.code, 0);
+    assert_contains(day.out, "# Day report: IN ORDER\n");
+    assert_contains(day.out, "- Log: quiet.csv\n");
+    assert_contains(day.out, "\n## Totals\n\n| What | Value |\n| --- | --- |\n");
+    assert_contains(day.out, "| Spraying | 11\\.3 min in "); /* 679 s */
+    assert_contains(day.out, "\n## Looked for and not found\n");
+    assert_contains(day.out, "\n## Cautions\n\n- Isocyanates");
+    done(&day);
+    run_result units = shell("impinge log quiet.csv" JOB "--format markdown --units us");
+    assert_contains(units.out, " degF |");
+    assert_null(strstr(units.out, " degC |"));
+    done(&units);
+    run_result many = shell("cp quiet.csv 'a|b.csv'; echo junk > junk.csv; impinge log quiet.csv 'a|b.csv' junk.csv" JOB "--format markdown");
+    assert_contains(many.out, "# Table of logs: IN ORDER\n");
+    assert_contains(many.out, "\n| quiet.csv | ");
+    assert_contains(many.out, "\n| a\\|b.csv | ");
+    assert_contains(many.out, "\n## Cannot be used\n\n- junk.csv: ");
+    done(&many);
+    run_result unusable = shell("impinge log junk.csv --format markdown");
+    assert_contains(unusable.out, "# Day report: THE LOG CANNOT BE USED\n");
+    done(&unusable);
 }
 
 static void names_of_files_and_columns_are_made_safe(void **state)
@@ -572,6 +600,7 @@ int main(void)
         cmocka_unit_test(results_do_not_depend_on_threads),
         cmocka_unit_test(a_fleet_table_adds_up_and_marks_what_is_unusual),
         cmocka_unit_test(json_is_whole_and_says_what_the_text_says),
+        cmocka_unit_test(markdown_has_what_the_text_has),
         cmocka_unit_test(names_of_files_and_columns_are_made_safe),
         cmocka_unit_test(a_damaged_file_gives_counts_or_one_sentence),
         cmocka_unit_test(a_loggers_own_headers_are_mapped),
