@@ -92,7 +92,7 @@ function writer:article(finding)
   return "<article class=" .. page.classes[finding.verdict] .. " id=" .. self.anchors[finding] .. "><h3><span class=mark>" ..
     h(t("verdict " .. finding.verdict)) .. "</span>" ..
     self:title(finding) .. "</h3>" .. advice .. self:measured(finding) .. "<p class=because>" .. self:reason(finding) .. "</p>" .. self:parts(finding) .. self:levers(finding) ..
-    self:notes(finding) .. "<p class=small>" .. h(t "source") .. ": " .. self:source(finding) .. " [" .. h(t:group(finding.group) .. ": " .. finding.id) .. "]</p>" ..
+    self:notes(finding) .. "<p class=small>" .. h(t "source") .. ": " .. self:source(finding) .. " [" .. h(t:group(finding.group)) .. ": <code>" .. h(finding.id) .. "</code>]</p>" ..
     self.sheets:of(finding, (t:title(finding)), self.anchors[finding]) .. "</article>\n"
 end
 
