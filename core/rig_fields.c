@@ -291,6 +291,8 @@ static imp_status refuse_missing(const imp_rig *rig, imp_error *error)
     add_name(&list, has_whip(rig) && isnan(rig->whip_length), "rig.whip.length (or hoses.whip false)");
     add_name(&list, has_whip(rig) && isnan(iso->whip_bore), "rig.whip.iso_bore");
     add_name(&list, has_whip(rig) && isnan(resin->whip_bore), "rig.whip.resin_bore");
+    add_name(&list, heated && has_whip(rig) && rig->whip_heated != 0.0 && isnan(rig->whip_resistance),
+             "rig.whip.resistance");
     add_name(&list, rig->gauge == IMP_RIG_MEAN_GAUGE && (isnan(iso->pump_area) || isnan(resin->pump_area)),
              "both areas of rig.pumps (for the mean of the gauges)");
     return list.used == 0 ? IMP_OK : imp_fail(error, IMP_MISSING, NULL, "missing %s", list.text);
@@ -333,6 +335,17 @@ static imp_status check_side(const imp_rig *rig, int side, imp_error *error)
     return IMP_OK;
 }
 
+/* A hair beyond the end is the end, in another unit. */
+static imp_status check_sensor(const imp_rig *rig, imp_error *error)
+{
+    const double end = rig->sections * rig->section_length;
+    if (isnan(rig->sensor_position) || rig->sensor_position <= end * (1.0 + 1e-9))
+        return IMP_OK;
+    return imp_fail(error, IMP_RANGE, "rig.hose.sensor_position",
+                    "%.4g m is beyond the end of the heated hose, %.4g m with hoses.sections of %.6g",
+                    rig->sensor_position, end, rig->sections);
+}
+
 imp_status imp_rig_check(const imp_rig *rig, imp_error *error)
 {
     imp_status status = refuse_missing(rig, error);
@@ -342,6 +355,8 @@ imp_status imp_rig_check(const imp_rig *rig, imp_error *error)
         status = check_side(rig, IMP_ISO, error);
     if (status == IMP_OK)
         status = check_side(rig, IMP_RESIN, error);
+    if (status == IMP_OK)
+        status = check_sensor(rig, error);
     if (status == IMP_OK && (rig->sections < 1.0 || rig->sections != floor(rig->sections)))
         status = imp_fail(error, IMP_RANGE, "hoses.sections", "%.6g is not a whole number from 1", rig->sections);
     return status;
@@ -375,7 +390,7 @@ imp_status imp_rig_hose_circuit(const imp_rig *rig, imp_rig_circuit *circuit, im
     *circuit = (imp_rig_circuit){0};
     if (isnan(rig->section_resistance))
         return IMP_OK;
-    const bool whip = has_whip(rig) && rig->whip_heated != 0.0 && !isnan(rig->whip_resistance);
+    const bool whip = has_whip(rig) && rig->whip_heated != 0.0;
     const double setting = imp_rig_known_or(rig->hose_current, rig->current_limit);
     const double primary = rig->primary_voltage;
     const imp_heat_tap_supply supply = {.section_resistance = rig->section_resistance,

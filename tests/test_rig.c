@@ -392,6 +392,11 @@ static void nonsense_rigs_are_refused_in_one_sentence(void **state)
     rig.side[IMP_ISO].fluid.points[2].viscosity = 3.0;
     refuse(&rig, IMP_NOT_APPLICABLE, "material.iso.viscosity", "a liquid's falls as it warms");
     rig = sample_rig();
+    rig.sensor_position = 61.0;
+    refuse(&rig, IMP_RANGE, "rig.hose.sensor_position", "61 m is beyond the end of the heated hose, 60 m with hoses.sections of 4");
+    rig.sensor_position = 60.0;
+    assert_true(solved(&rig).flow > 0.0);
+    rig = sample_rig();
     rig.sections = 2.5;
     refuse(&rig, IMP_RANGE, "hoses.sections", "2.5 is not a whole number");
     rig = sample_rig();
@@ -423,6 +428,11 @@ static void everything_that_is_missing_is_named_at_once(void **state)
     refuse(&rig, IMP_MISSING, "", "missing rig.drive.efficiency");
     rig.motor_power = nan_value; /* nothing to judge by it */
     assert_true(isnan(solved(&rig).motor_power));
+    rig = sample_rig();
+    rig.whip_heated = 1.0;
+    refuse(&rig, IMP_MISSING, "", "missing rig.whip.resistance");
+    rig.whip_fitted = 0.0;
+    assert_true(solved(&rig).flow > 0.0);
     imp_rig_init(&rig);
     refuse(&rig, IMP_MISSING, "", "missing material.iso.density, material.resin.density, ");
 }

@@ -59,10 +59,6 @@ rule {
   id = "drive-oil-flow",
   title = "Drive gets enough oil for the flow",
   group = "drive", stage = "site",
-  applies = function(job)
-    if job.rig.drive.oil_flow == nil then return false, "the rig names no oil flow for its drive" end
-    return true
-  end,
   compute = asked_of_drive("oil_flow", { "rig.pumps.iso.area", "rig.pumps.resin.area", "rig.drive.area" }),
   at_most = { from = { "rig.drive.oil_flow" } },
   lever = levers,

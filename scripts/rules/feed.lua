@@ -25,6 +25,7 @@ local function feed(job, side)
   local drum = job.stock.drum_temperature
   local resistance, no_viscosity = liquid.viscosity(job, side, drum)
   if not resistance then return nil, no_viscosity end
+  local extrapolated = resistance.extrapolated == "yes"
   local air, arriving = air_supply.set_for_transfer(job, side), air_supply.arriving_if_known(job)
   local out_of_reach = arriving ~= nil and arriving < air
   local density = liquid.density(job, side, drum)
@@ -39,14 +40,13 @@ local function feed(job, side)
   for _, part in ipairs {
     { label = out_of_reach and "air that arrives at the transfer pump" or "air pressure at the transfer pump", value = air },
     { label = "pressure at the drum", value = air * pump.pressure_ratio },
-    { label = "viscosity at drum temperature", value = resistance.viscosity },
+    { label = "viscosity at drum temperature" .. (extrapolated and ", extrapolated" or ""), value = resistance.viscosity },
     { label = "line drop", value = line.pressure_drop },
   } do
     parts[#parts + 1] = part
   end
-  local note = resistance.extrapolated == "yes" and "the drum temperature lies outside the material's viscosity points" or nil
   return { supply = air * pump.pressure_ratio, drop = line.pressure_drop, density = density, rise = pump.rise,
-           parts = parts, note = note }
+           parts = parts, caution = extrapolated and "the drum temperature lies outside the material's viscosity points" or nil }
 end
 
 for _, side in ipairs(common.sides) do
@@ -63,7 +63,7 @@ for _, side in ipairs(common.sides) do
       local line, why = feed(job, side)
       if not line then return nil, why end
       local lift = liquid.still_pressure(line.supply, line.density, line.rise)
-      return lift - line.drop, { parts = line.parts, note = line.note }
+      return lift - line.drop, { parts = line.parts, caution = line.caution }
     end,
     -- common practice, from memory
     at_least = { from = "limits.inlet_pressure", default = q "1 bar", practice = true },
@@ -87,7 +87,7 @@ for _, side in ipairs(common.sides) do
       return imp.pump.inlet_margin {
         supply_absolute_pressure = line.supply + imp.climate.pressure_at_altitude { altitude = job.site.altitude },
         line_drop = line.drop, vapour_pressure = vapour, rise = line.rise, density = line.density,
-      }, { parts = line.parts, note = line.note }
+      }, { parts = line.parts, caution = line.caution }
     end,
     at_least = { from = "limits.inlet_margin", default = q "0 bar", source = "net positive suction head, ISO 17769-1" },
     lever = lever,

@@ -31,9 +31,9 @@ rule {
 local function window_rule(id, title, name, needs, advice, lever, applies)
   rule {
     id = id, title = title, group = "weather", stage = "site",
-    uses = { "site." .. name },
+    uses = not needs.compute and { "site." .. name } or nil,
     applies = applies,
-    compute = function(job) return job.site[name] end,
+    compute = needs.compute or function(job) return job.site[name] end,
     at_least = needs.min and { from = "window." .. name .. ".min" } or nil,
     at_most = needs.max and { from = "window." .. name .. ".max" } or nil,
     lever = lever and { "site." .. name } or nil,
@@ -54,11 +54,18 @@ window_rule("relative-humidity-in-window", "Humidity is in the material's window
 window_rule("wind-speed-in-window", "Wind is below the material's limit", "wind_speed", { max = true },
   "Put up screens or wait for the wind to drop; overspray travels far.", true)
 
-window_rule("wood-moisture-in-window", "Wood is dry enough", "wood_moisture", { min = true, max = true },
+-- Either tells: another surface, or how moist the wood is.
+local function wood_moisture(job)
+  local moisture, missing = job.site.wood_moisture, { "site.wood_moisture" }
+  if moisture then return moisture end
+  if job.work.substrate == nil then table.insert(missing, 1, "work.substrate") end
+  return nil, "missing: " .. table.concat(missing, ", "), missing
+end
+
+window_rule("wood-moisture-in-window", "Wood is dry enough", "wood_moisture", { min = true, max = true, compute = wood_moisture },
   "Let the wood dry with ventilation and warm dry air, never with an open flame; measure it again in several places.", true,
   function(job)
     local substrate = job.work.substrate
     if substrate ~= nil and substrate ~= "wood" then return false, "the surface is not wood" end
-    if substrate == nil and job.site.wood_moisture == nil then return false, "the job names no wood" end
     return true
   end)

@@ -741,11 +741,15 @@ rule("iso-inlet-pressure", {
 })
 rule("resin-inlet-pressure", {
   { "go", "go", {} },
+  { "colder than the material's viscosity points", "caution", { ["stock.drum_temperature"] = "14 degC" },
+    check = all_of(says "the drum temperature lies outside the material's viscosity points", part("viscosity at drum temperature, extrapolated", 1)) },
+  { "as cold as the coldest of them", "go", { ["stock.drum_temperature"] = "15 degC" }, check = part("extrapolated", 0) },
   { "stop", "stop", { ["settings.transfer_air_pressure"] = "0.6 bar" } },
   { "missing", "not known", { ["rig.transfer_pumps.resin.rise"] = gone }, check = missing "rig.transfer_pumps.resin.rise" },
 })
 rule("iso-suction-margin", {
   { "go", "go", {} },
+  { "colder than the material's viscosity points", "caution", { ["stock.drum_temperature"] = "14 degC" } },
   { "missing", "not known", { ["material.iso.vapour_pressure"] = gone }, check = missing "material.iso.vapour_pressure" },
 })
 -- 2 x 0.1 bar + 0.98 bar - 0.51 bar of friction - 0.12 bar of lift: 0.55 bar absolute at the inlet
@@ -940,7 +944,9 @@ rule("wood-moisture-in-window", {
   { "go", "go", {} },
   { "wet", "stop", { ["site.wood_moisture"] = "19 %" } },
   { "steel", "not applicable", { ["work.substrate"] = "steel" } },
-  { "nothing said of wood", "not applicable", { ["work.substrate"] = gone, ["site.wood_moisture"] = gone } },
+  { "nothing said of wood", "not known", { ["work.substrate"] = gone, ["site.wood_moisture"] = gone },
+    check = all_of(missing "work.substrate", missing "site.wood_moisture") },
+  { "a moisture tells that it is wood", "go", { ["work.substrate"] = gone } },
   { "missing", "not known", { ["site.wood_moisture"] = gone }, check = missing "site.wood_moisture" },
 })
 

@@ -20,6 +20,8 @@ return {
       "el regulador está más alto que el aire que llega: la bomba recibe menos de lo ajustado",
     ["the rig takes breathing air from the compressor that feeds pumps and gun, yet a source of its own is confirmed: one of the two is wrong"] =
       "el equipo toma el aire respirable del compresor que alimenta bombas y pistola, pero está confirmada una fuente propia: una de las dos cosas es falsa",
+    ["the drum temperature lies outside the material's viscosity points"] =
+      "la temperatura del bidón queda fuera de los puntos de viscosidad del material",
     ["the job says that this is not so"] = "el trabajo dice que no es así", ["to be confirmed on site"] = "se confirma en la obra",
     ["read on site"] = "se lee en la obra",
     ["the job's own limit is looser than the material's"] = "el límite propio del trabajo es menos estricto que el del material",
