@@ -142,7 +142,7 @@ rule {
     if not section then return nil, no_section, lacking end
     local capacity = cable.ampacity(job, section)
     local places = { iec = "IEC 60364-4-43:2008, 433.1 and 434.5.2", nec = "NFPA 70 (NEC) 2023, 240.4 and 110.10",
-                     rubber = cable.code(job) == "nec" and ", 240.5(A)" or nil }
+                     rubber = cable.code(job) == "nec" and ", 240.5(A)" or "; BS 7671, tables 4F1A and 4F3A" }
     return job.supply.breaker, { stop = cable.fault_objection(job, section, capacity), assumed = assumed_laying(job),
                                  source = cable.source(job, places), parts = {
       { label = "cable's capacity as laid", value = capacity.ampacity },

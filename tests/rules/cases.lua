@@ -271,7 +271,7 @@ rule("breaker-protects-cable", {
   { "a fault for too long to be checked", "stop", { ["supply.prospective_current"] = "5 kA", ["supply.clearing_time"] = "8 s" } },
   -- BS 7671 table 4F1A: 6 mm2 34 A; NEC 240.5(A): a cord at its ampacity, 6 AWG 45 A, though 240.4(B) would allow more
   { "flexible rubber stands a smaller breaker", "go", { ["supply.cable.insulation"] = "rubber", ["supply.cable.section"] = "6 mm^2",
-      ["supply.breaker"] = "32 A" } },
+      ["supply.breaker"] = "32 A" }, check = source("433.1", "BS 7671, tables 4F1A", decides) },
   { "flexible rubber under a larger breaker", "stop", { ["supply.cable.insulation"] = "rubber", ["supply.cable.section"] = "6 mm^2",
       ["supply.breaker"] = "40 A" } },
   { "a cord at its breaker by the NEC", "go", { ["supply.cable.insulation"] = "rubber", ["supply.cable.section"] = gone,
