@@ -126,16 +126,16 @@ static void no_capacity_leaves_the_power_law_of_its_neighbours(void **state)
                 }
 }
 
-/* IEC 60364-5-52:2009 table B.52.4, PVC, three loaded conductors, B2, typed a second time from a public copy. */
-static void capacities_match_a_second_copy_of_the_standard(void **state)
+/* IEC 60364-5-52:2009 table B.52.4, PVC, three loaded conductors, B2, as a public page reprints it. */
+static void capacities_match_a_reprint_of_the_standard(void **state)
 {
     (void)state;
-    static const double copy[][2] = {{4, 27},  {6, 34},  {10, 46},  {16, 62},  {25, 80},
+    static const double reprint[][2] = {{4, 27},  {6, 34},  {10, 46},  {16, 62},  {25, 80},
                                         {35, 99}, {50, 118}, {70, 149}, {95, 179}, {120, 206}};
-    for (size_t i = 0; i < sizeof copy / sizeof copy[0]; i++) {
+    for (size_t i = 0; i < sizeof reprint / sizeof reprint[0]; i++) {
         size_t row = 0;
-        assert_true(imp_table_row(IMP_TABLE_PVC_3, copy[i][0], &row));
-        assert_close(imp_table_capacity(IMP_METHOD_B2, IMP_INSULATION_PVC, 3, row), copy[i][1], 0.0);
+        assert_true(imp_table_row(IMP_TABLE_PVC_3, reprint[i][0], &row));
+        assert_close(imp_table_capacity(IMP_METHOD_B2, IMP_INSULATION_PVC, 3, row), reprint[i][1], 0.0);
     }
 }
 
@@ -447,7 +447,7 @@ int main(void)
         cmocka_unit_test(capacity_rises_with_section_better_insulation_and_fewer_loaded_conductors),
         cmocka_unit_test(free_air_cools_better_than_a_wall_and_a_wall_better_than_a_conduit),
         cmocka_unit_test(no_capacity_leaves_the_power_law_of_its_neighbours),
-        cmocka_unit_test(capacities_match_a_second_copy_of_the_standard),
+        cmocka_unit_test(capacities_match_a_reprint_of_the_standard),
         cmocka_unit_test(ambient_factors_are_the_rounded_square_roots),
         cmocka_unit_test(rubber_has_the_ambient_factors_of_a_60_degree_conductor),
         cmocka_unit_test(rubber_bears_less_than_pvc_and_stands_in_the_same_rows),
