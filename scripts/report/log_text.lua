@@ -3,21 +3,7 @@ local escape = require "report.escape"
 local messages = require "report.messages"
 local words = require "report.log_words"
 
-local wrap_at = 100
-
-local function wrap(text, first, rest)
-  local lines, line, is_empty = {}, first, true
-  for word in escape.line(text):gmatch "%S+" do
-    if not is_empty and #line + #word + 1 > wrap_at then
-      lines[#lines + 1] = line
-      line, is_empty = rest, true
-    end
-    line = line .. (is_empty and "" or " ") .. word
-    is_empty = false
-  end
-  lines[#lines + 1] = line
-  return table.concat(lines, "\n")
-end
+local wrap = require("report.wrap").lines
 
 local function heading(lines, text)
   lines[#lines + 1] = ""

@@ -12,14 +12,16 @@ function wrap.capitals(text) return (text:upper():gsub(utf8.charpattern, capital
 
 function wrap.columns(text) return utf8.len(text) or #text end
 
--- Last byte of the line that begins at byte `at` and has room for so many columns; a longer word stands out.
+-- Last byte of the line that begins at byte `at` and has room for so many columns. A longer word stands out, so that a path
+-- can be copied; one that is longer than a whole line is broken.
 local function end_of_line(text, at, room)
   local limit = (utf8.offset(text, room + 1, at) or #text + 1) - 1
   if limit >= #text then return #text end
   if text:byte(limit + 1) == 32 then return limit end
   local blank = text:sub(at, limit):match "^.*() "
   if blank then return at + blank - 2 end
-  return (text:find(" ", limit + 1, true) or #text + 1) - 1
+  local last = (text:find(" ", limit + 1, true) or #text + 1) - 1
+  return wrap.columns(text:sub(at, last)) > wrap.width and limit or last
 end
 
 -- Text in lines of at most wrap.width columns where its words allow it; following lines begin with `rest`.
@@ -29,7 +31,7 @@ function wrap.lines(text, first, rest)
   repeat
     local last = end_of_line(text, at, wrap.width - wrap.columns(lead))
     lines[#lines + 1] = (lead .. text:sub(at, last)):gsub(" +$", "")
-    at, lead = last + 2, rest
+    at, lead = last + (text:byte(last + 1) == 32 and 2 or 1), rest
   until at > #text
   return table.concat(lines, "\n")
 end

@@ -200,6 +200,31 @@ def check_forms(name, wanted, outputs):
     return page, texts, whole, plain, cells
 
 
+def stands_in(text, plain):
+    """Whether plain text has a text, words longer than a whole line broken into lines."""
+    if collapsed(text) in plain:
+        return True
+    return re.search(r"\S{101}", text) is not None and re.sub(r"\s", "", text) in re.sub(r"\s", "", plain)
+
+
+def longest_name_is_shown_whole(folder):
+    """A name of as many bytes as a text may have, in one word: whole in every form, and no wider than the page."""
+    job = json.loads((ORCHARD / "job.json").read_text())
+    for part in ("rig", "material"):
+        job[part] = json.loads((ORCHARD / f"{part}.json").read_text())
+    path = folder / "long.json"
+    for name in ("N" * 4000, "\u00c4" * 2000):
+        job["name"] = name
+        path.write_text(json.dumps(job))
+        text = run(path, "--format", "text")
+        proves("a name of 4000 bytes is whole in text", name in re.sub(r"\s", "", text))
+        proves("no line of the text is wider than 100 columns for it", max(map(len, text.splitlines())) <= 100, max(map(len, text.splitlines())))
+        page = run(path, "--format", "html")
+        proves("it is whole in HTML, whose style breaks it anywhere", name in page and re.search(r"overflow-wrap: ?anywhere", page))
+        proves("it is whole in Markdown", name in run(path, "--format", "markdown"))
+        proves("it is whole in JSON", json.loads(run(path, "--format", "json"))["job"]["name"] == name)
+
+
 def job_texts_survive(folder):
     names = [text for text in hostile_texts() if "\x00" not in text and text.strip(" \t\r\n")]
     sample = names[:21] + names[34:40]
@@ -221,7 +246,7 @@ def job_texts_survive(folder):
                     seen = one_line(text)[:89] + "\u2026"
                 proves("a job's text reads back from HTML, replaced visibly at most", seen in whole or one_line(seen) in whole, seen[:80])
                 if key == "name" or report != "prejob":
-                    proves("a job's text reads back from text", collapsed(one_line(seen)) in plain, seen[:80])
+                    proves("a job's text reads back from text", stands_in(one_line(seen), plain), seen[:80])
                 proves("a job's text reads back from Markdown",
                        any(collapsed(one_line(seen)) == collapsed(cell.split(": ", 1)[-1]) for cell in cells), seen[:80])
 
@@ -257,7 +282,7 @@ def rule_texts_survive(folder):
                    or got == ("'" if formula else "") + seen, (field, got[:60], seen[:60]))
         there = page.by_id[f"f{places[identity]}"]
         proves("a rule's texts read back from HTML", there.count(seen) >= 4, (seen[:60], there[:200]))
-        proves("a rule's title reads back from text", collapsed(one_line(seen)) in plain, seen[:60])
+        proves("a rule's title reads back from text", stands_in(one_line(seen), plain), seen[:60])
         proves("a rule's title reads back from Markdown", collapsed(OUTCOMES["not known"] + one_line(seen)) in (collapsed(cell) for cell in cells), seen[:60])
 
 
@@ -554,6 +579,7 @@ with tempfile.TemporaryDirectory() as name:
     units_of_ones_own(pathlib.Path(name))
     shared_parts_once(pathlib.Path(name))
     reports_without_enough(pathlib.Path(name))
+    longest_name_is_shown_whole(pathlib.Path(name))
     job_texts_survive(pathlib.Path(name))
     rule_texts_survive(pathlib.Path(name))
 finish()
