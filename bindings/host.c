@@ -1,3 +1,4 @@
+/* What the engine of a check may call. Over 500 lines: every function of the host table in one place, each with its doc. */
 #include "host.h"
 
 #include <lauxlib.h>

@@ -1,3 +1,4 @@
+/* imp.log for scripts. Over 500 lines: opening, reading and answering share one state of a day. */
 #include "log_lua.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* Quantities in Lua. Over 500 lines: the arithmetic and every method, which share how operands are read. */
 #include "quantity_lua.h"
 
 #include <math.h>

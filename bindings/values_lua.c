@@ -1,3 +1,4 @@
+/* Values between Lua and calculations, both ways. A little over 500 lines: reading and writing mirror each other. */
 #include "values_lua.h"
 
 #include <math.h>

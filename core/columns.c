@@ -1,3 +1,4 @@
+/* Building column expressions. Over 500 lines: one function for each operation, all alike short. */
 #include "columns.h"
 
 #include <float.h>

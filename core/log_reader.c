@@ -1,3 +1,4 @@
+/* Reading logs in chunks. Over 500 lines: plain files, pipes and threads share the same carry of an unfinished row. */
 #include "log_reader.h"
 
 #include <errno.h>

@@ -1,7 +1,8 @@
 /* tables_data.c — the figures of the published tables, one row a fact, in the units of the standard.
  *
  * What is quoted here are facts of the standards named; the standards themselves are the authority. A size of the NEC
- * is the AWG number (0, -1, -2, -3 for 1/0 to 4/0), or kcmil from 250 on. */
+ * is the AWG number (0, -1, -2, -3 for 1/0 to 4/0), or kcmil from 250 on.
+ * Over 500 lines because the published tables are that long. */
 #include "tables.h"
 
 /* One row a fact. */

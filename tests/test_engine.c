@@ -1,4 +1,5 @@
-/* Solving backwards, sweeping, sensitivity and uncertainty over catalogue entries. */
+/* Solving backwards, sweeping, sensitivity and uncertainty over catalogue entries.
+ * Over 500 lines: many small cases of one subject. */
 #include "support.h"
 
 #include "argument.h"

@@ -1,4 +1,5 @@
-/* One hose marched along its sections: limiting cases, conservation, an exact solution, refusals. */
+/* One hose marched along its sections: limiting cases, conservation, an exact solution, refusals.
+ * Over 500 lines: many small cases of one subject. */
 #include "support.h"
 
 #include <stdio.h>

@@ -1,4 +1,5 @@
-/* Quantities: what a person types, conversion, and the arithmetic that is allowed. */
+/* Quantities: what a person types, conversion, and the arithmetic that is allowed.
+ * Over 500 lines: many small cases of one subject. */
 #include "quantity.h"
 
 #include <stdio.h>

@@ -1,4 +1,5 @@
-/* The rig as one system: the independent solution, the limits, conservation, refusals, and what the entry hands out. */
+/* The rig as one system: the independent solution, the limits, conservation, refusals, and what the entry hands out.
+ * Over 500 lines: many small cases of one subject. */
 #include "rig_sample.h"
 
 #include <cjson/cJSON.h>

@@ -1,4 +1,5 @@
-/* The command impinge, run as a person runs it: what it prints, where, and what it tells the shell. */
+/* The command impinge, run as a person runs it: what it prints, where, and what it tells the shell.
+ * Over 500 lines: many small cases of one subject. */
 #include "shell.h"
 #include "support.h"
 

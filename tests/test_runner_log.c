@@ -1,5 +1,5 @@
 /* impinge log, run as a person runs it: events at their criteria's edges, merging, damaged files, rules of one's own.
- */
+ * Over 500 lines: many small cases of one subject. */
 #include "shell.h"
 #include "support.h"
 

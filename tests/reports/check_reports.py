@@ -2,7 +2,8 @@
 
 Usage: check_reports.py IMPINGE REPOSITORY
 Every test's name is the sentence it proves. Texts that cannot be shown harmlessly are replaced by U+FFFD; what that means is
-written here a second time, from the description in scripts/report/escape.lua.
+written here a second time, from the description in scripts/report/escape.lua. Over 500 lines: each
+promise of the reports is a function of its own.
 """
 import csv
 import decimal

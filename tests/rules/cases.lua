@@ -1,4 +1,5 @@
 -- cases.lua: what the standard rules say on the job of jobs/base.json with one thing or two changed.
+-- Over 500 lines: a line or two for each case of each rule.
 --
 -- Each rule: { name, verdict, changes }. A change to `gone` takes the value away. Limits that are not in base.json are
 -- the rules' own; figures at their edges were worked out by hand beside them.
