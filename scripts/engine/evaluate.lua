@@ -77,10 +77,17 @@ local function name_missing(paths)
   return "missing: " .. table.concat(names, ", ")
 end
 
-local function not_known(outcome, missing, reason)
+-- The rule's own advice answers a stop: what is missing is to be found out first. `advice` is for this very gap.
+local function not_known(outcome, missing, reason, advice)
   outcome.verdict = "not known"
   outcome.missing = missing
   outcome.reason = reason or name_missing(missing)
+  if advice then
+    outcome.advice = advice
+  elseif #missing > 0 then
+    outcome.find_out = table.concat(missing, ", ")
+    outcome.advice = ("Find out and write %s."):format(outcome.find_out)
+  end
   return outcome
 end
 
@@ -112,7 +119,8 @@ local function confirm(rule, context, outcome)
     outcome.verdict, outcome.reason = "stop", "the job says that this is not so"
     return outcome
   end
-  return not_known(outcome, { rule.confirmed_by }, "not confirmed: set " .. rule.confirmed_by .. " to true once somebody has seen it")
+  return not_known(outcome, { rule.confirmed_by }, "not confirmed: set " .. rule.confirmed_by .. " to true once somebody has seen it",
+    rule.advice)
 end
 
 -- The same quantity shown in another's unit, so that both read alike. A difference keeps its own beside a reading.
@@ -140,7 +148,7 @@ local function compute(rule, context, outcome)
     if limits.is_value(value) then outcome.value = limits.quantity(value) end
     return outcome
   end
-  if value == nil then return not_known(outcome, details.missing or {}, details.reason or "the rule could not find its value") end
+  if value == nil then return not_known(outcome, details.missing or {}, details.reason or "the rule could not find its value", details.advice) end
   if not limits.is_value(value) then error("compute must return a quantity", 0) end
   value = limits.quantity(value)
   outcome.value = value

@@ -30,7 +30,7 @@ local function row_of(view, finding)
   local margin, margin_unit = split(finding.margin, view.system)
   return { finding.group, finding.id, finding.stage or "", finding.verdict, (t:title(finding)), value, value_unit,
            finding.limit and finding.limit_kind or "", limit, limit_unit, finding.limit_origin or "", margin, margin_unit,
-           (t:sentence(finding.reason or "")), finding.verdict ~= "go" and finding.advice or "", passes(view, finding),
+           (t:sentence(finding.reason or "")), (said.advice(t, finding)) or "", passes(view, finding),
            finding.practice and t "practice" or finding.source or "" }
 end
 

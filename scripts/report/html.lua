@@ -88,7 +88,8 @@ function writer:reason(finding) return page.words(self.t:sentence(finding.reason
 
 function writer:article(finding)
   local t = self.t
-  local advice = finding.advice and finding.verdict ~= "go" and ("<p class=action>" .. self:english(finding.advice) .. "</p>") or ""
+  local todo, is_english = said.advice(self.t, finding)
+  local advice = todo and ("<p class=action>" .. page.words(todo, is_english) .. "</p>") or ""
   return "<article class=" .. page.classes[finding.verdict] .. " id=" .. self.anchors[finding] .. "><h3><span class=mark>" ..
     h(t("verdict " .. finding.verdict)) .. "</span>" ..
     self:title(finding) .. "</h3>" .. advice .. self:measured(finding) .. "<p class=because>" .. self:reason(finding) .. "</p>" .. self:parts(finding) .. self:levers(finding) ..

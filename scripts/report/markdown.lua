@@ -11,7 +11,7 @@ local function finding_rows(view, results, verdicts)
     for _, finding in ipairs(results.findings) do
       if finding.verdict == verdict then
         local found = said.figures(t, finding, view.system)
-        rows[#rows + 1] = { t("verdict " .. verdict), (said.title(t, finding)), found.value or "", found.kind or "", found.limit or "", (t:sentence(finding.reason or "")), finding.verdict ~= "go" and finding.advice or "" }
+        rows[#rows + 1] = { t("verdict " .. verdict), (said.title(t, finding)), found.value or "", found.kind or "", found.limit or "", (t:sentence(finding.reason or "")), (said.advice(t, finding)) or "" }
       end
     end
   end

@@ -113,6 +113,13 @@ function said.lever(t, lever, system)
   return t(lever.only_caution and "lever_caution" or "lever", lever.label, display.show(lever.value, system))
 end
 
+-- What to do, or nil. The second result: it stayed in English.
+function said.advice(t, finding)
+  if finding.verdict == "go" or not finding.advice then return nil end
+  if finding.find_out then return t("find_out", finding.find_out), false end
+  return finding.advice, t.language ~= "en"
+end
+
 -- What a company changed about a rule.
 function said.changes(t, finding)
   local notes = {}

@@ -74,7 +74,7 @@ function writer:finding(finding)
   for _, note in ipairs(said.notes(t, finding)) do self:labelled("", note[1]) end
   self:parts(finding)
   if finding.verdict ~= "go" and finding.verdict ~= "not applicable" then
-    self:labelled(t "do", finding.advice)
+    self:labelled(t "do", (said.advice(t, finding)))
     self:labelled(t "passes", self:lever_text(finding.levers))
   end
   for _, note in ipairs(said.changes(t, finding)) do self:labelled("", note) end

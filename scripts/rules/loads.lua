@@ -18,6 +18,9 @@ local function hose_power(job)
   return ok and apparent or nil
 end
 
+local write_all = "Write every part that draws from the supply among the rig's loads, with the power on its plate: "
+  .. "what is not there is in no current, and a cable can burn under it."
+
 rule {
   id = "loads-complete",
   title = "The rig's loads name all that it draws",
@@ -41,13 +44,13 @@ rule {
       end
     end
     if #short > 0 then
-      return nil, "too little is among the rig's loads (rig.loads) for " .. table.concat(short, "; for "), { "rig.loads" }
+      return nil, { missing = { "rig.loads" }, advice = write_all, parts = parts,
+        reason = "too little is among the rig's loads (rig.loads) for " .. table.concat(short, "; for ") }
     end
     return q "0", { parts = parts, note = "What is neither a heater, the drive, the hose nor the compressor cannot be checked." }
   end,
   at_most = q "0",
   shown = { value = "all that is known is listed", yes = q "0" },
   source = "the sum of the parts; 2 % for rounded plates: common practice, no source",
-  advice = "Write every part that draws from the supply among the rig's loads, with the power on its plate: "
-    .. "what is not there is in no current, and a cable can burn under it.",
+  advice = write_all,
 }

@@ -102,6 +102,12 @@ local function says(text)
   end
 end
 
+local function advice(text)
+  return function(finding)
+    if finding.advice ~= text then return ("the advice is %q"):format(tostring(finding.advice)) end
+  end
+end
+
 local function no_script_error(finding) return finding.script_error end
 
 local function note(text)
@@ -252,6 +258,10 @@ rule("breaker-protects-cable", {
   { "just enough", "go", { ["supply.cable.section"] = "6 mm^2" } },
   { "too large for the cable", "stop", { ["supply.breaker"] = "63 A" } },
   { "missing", "not known", { ["supply.cable.method"] = gone }, check = missing "supply.cable.method" },
+  { "what nobody knows is to be found out", "not known", { ["supply.cable.method"] = gone, ["supply.breaker"] = gone },
+    check = advice "Find out and write supply.breaker, supply.cable.method." },
+  { "a stop keeps the rule's advice", "stop", { ["supply.breaker"] = "63 A" },
+    check = advice "Have a licensed person fit a smaller breaker or a larger cable: this cable can burn before the breaker trips." },
   { "metal not given", "not known", { ["supply.cable.material"] = gone }, check = missing "supply.cable.material" },
   { "nobody says what is left on the drum", "not known", { ["supply.cable.layers_on_drum"] = gone }, check = missing "supply.cable.layers_on_drum" },
   { "says what it takes for granted", "go", { ["supply.cable.grouped"] = gone }, check = note "no other loaded circuit" },

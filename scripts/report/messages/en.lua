@@ -24,6 +24,7 @@ return {
     },
   },
   words = {
+    find_out = "Find out and write %s.",
     -- verdicts
     ["verdict stop"] = "STOP", ["verdict not known"] = "NOT KNOWN", ["verdict caution"] = "CAUTION", ["verdict go"] = "GO",
     ["verdict not applicable"] = "DOES NOT APPLY", ["verdict to be read on site"] = "READ ON SITE",

@@ -170,6 +170,7 @@ return {
     },
   },
   words = {
+    find_out = "Averigüe y escriba %s.",
     ["verdict stop"] = "ALTO", ["verdict not known"] = "NO SE SABE", ["verdict caution"] = "PRECAUCIÓN", ["verdict go"] = "ADELANTE",
     ["verdict not applicable"] = "NO SE APLICA", ["verdict to be read on site"] = "LEER EN OBRA",
     ["meaning stop"] = "No empiece. Corrija lo que figura primero abajo.",
