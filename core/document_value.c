@@ -110,7 +110,7 @@ static void refuse_value(imp_reader *r, size_t at, const imp_param *row, const i
         return;
     }
     imp_param_expected(row, expected, sizeof expected);
-    snprintf(message, sizeof message, "%.200s; write %s%s", error->message, expected,
+    snprintf(message, sizeof message, "%.180s; write %s%s", error->message, expected,
              row->presence == IMP_REQUIRED ? "" : ", or leave it out where it is not known");
     imp_reader_refuse(r, at, IMP_RANGE, message);
 }

@@ -21,13 +21,28 @@ static void make_pair(pair_of_hoses *h)
     memset(h, 0, sizeof *h);
     static const double viscosity[IMP_SIDES][3] = {{0.46, 0.104, 0.045}, {1.18, 0.238, 0.085}};
     for (int side = 0; side < IMP_SIDES; side++) {
-        h->fluid[side] = (imp_fluid){.count = 3, .density = side == 0 ? 1228.0 : 1164.0, .heat_capacity = side == 0 ? 1570.0 : 1880.0, .expansion = 7e-4, .reference_temperature = 298.15};
+        h->fluid[side] = (imp_fluid){.count = 3,
+                                     .density = side == 0 ? 1228.0 : 1164.0,
+                                     .heat_capacity = side == 0 ? 1570.0 : 1880.0,
+                                     .expansion = 7e-4,
+                                     .reference_temperature = 298.15};
         for (int i = 0; i < 3; i++)
             h->fluid[side].points[i] = (imp_fluid_point){285.15 + 25.0 * i, viscosity[side][i]};
         assert_int_equal(imp_fluid_fit(&h->fluid[side], NULL), IMP_OK);
         for (int i = 0; i < 4; i++)
-            h->sections[side][i] = (imp_hose_section){.bore = 0.0098, .length = 17.5, .fitting_loss = 1.4, .heating = 14.0, .loss_coefficient = 0.31, .rated_pressure = nan_value};
-        h->pair.run[side] = (imp_hose_run){.fluid = &h->fluid[side], .sections = h->sections[side], .section_count = 4, .flow = 4.5e-5, .inlet_temperature = 320.0, .inlet_pressure = 9e6, .ambient_temperature = 283.0};
+            h->sections[side][i] = (imp_hose_section){.bore = 0.0098,
+                                                      .length = 17.5,
+                                                      .fitting_loss = 1.4,
+                                                      .heating = 14.0,
+                                                      .loss_coefficient = 0.31,
+                                                      .rated_pressure = nan_value};
+        h->pair.run[side] = (imp_hose_run){.fluid = &h->fluid[side],
+                                           .sections = h->sections[side],
+                                           .section_count = 4,
+                                           .flow = 4.5e-5,
+                                           .inlet_temperature = 320.0,
+                                           .inlet_pressure = 9e6,
+                                           .ambient_temperature = 283.0};
     }
     h->control = (imp_hose_control){.side = IMP_RESIN, .position = 35.0, .set_temperature = 321.0};
     h->pair.control = &h->control;
@@ -58,7 +73,8 @@ static void without_conductance_each_hose_is_as_if_alone(void **state)
     }
 }
 
-/* Effectiveness (1 - exp(-NTU (1 + r)))/(1 + r) of two streams that flow side by side; any textbook of heat transfer. */
+/* Effectiveness (1 - exp(-NTU (1 + r)))/(1 + r) of two streams that flow side by side; any textbook of heat transfer.
+ */
 static void two_streams_exchange_heat_like_a_parallel_flow_exchanger(void **state)
 {
     (void)state;
@@ -67,7 +83,11 @@ static void two_streams_exchange_heat_like_a_parallel_flow_exchanger(void **stat
         pair_of_hoses h;
         make_pair(&h);
         for (int side = 0; side < IMP_SIDES; side++) {
-            h.fluid[side] = (imp_fluid){.count = 1, .density = 1000.0, .heat_capacity = 2000.0, .reference_temperature = 300.0, .points = {{300.0, 1e-6}}};
+            h.fluid[side] = (imp_fluid){.count = 1,
+                                        .density = 1000.0,
+                                        .heat_capacity = 2000.0,
+                                        .reference_temperature = 300.0,
+                                        .points = {{300.0, 1e-6}}};
             assert_int_equal(imp_fluid_fit(&h.fluid[side], NULL), IMP_OK);
             for (int k = 0; k < 4; k++)
                 h.sections[side][k] = (imp_hose_section){.bore = 0.5, .length = 12.5, .rated_pressure = nan_value};
@@ -109,7 +129,8 @@ static void energy_is_conserved_on_each_side_to_nine_digits(void **state)
     const imp_hose_pair_result r = march(&h.pair);
     for (int side = 0; side < IMP_SIDES; side++) {
         const imp_hose_run_result *run = &r.run[side];
-        const double carried = run->mass_flow * h.fluid[side].heat_capacity * (run->outlet_temperature - h.pair.run[side].inlet_temperature);
+        const double carried = run->mass_flow * h.fluid[side].heat_capacity *
+                               (run->outlet_temperature - h.pair.run[side].inlet_temperature);
         const double given = run->heating - run->loss + run->viscous_heating + run->exchanged;
         assert_close(carried, given, 1e-9 * (run->heating + run->loss + run->viscous_heating));
     }
@@ -126,7 +147,8 @@ static void the_heat_holds_the_set_temperature_at_the_sensor(void **state)
             h.control = (imp_hose_control){.side = (imp_side)side, .position = places[i], .set_temperature = 319.5};
             h.pair.mutual_conductance = i % 2 == 0 ? 0.0 : 0.4;
             imp_hose_point points[IMP_SIDES][256];
-            imp_hose_trace traces[IMP_SIDES] = {{.points = points[0], .capacity = 256}, {.points = points[1], .capacity = 256}};
+            imp_hose_trace traces[IMP_SIDES] = {{.points = points[0], .capacity = 256},
+                                                {.points = points[1], .capacity = 256}};
             imp_hose_pair_result r;
             assert_int_equal(imp_hose_pair_march(&h.pair, traces, &r, NULL), IMP_OK);
             assert_int_equal(r.heat, IMP_HOSE_HEAT_HOLDS);
@@ -208,16 +230,21 @@ static void equal_sides_with_an_even_split_fare_alike(void **state)
 {
     (void)state;
     const imp_calc *calc = imp_catalogue_find("hose.pair");
-    const char *side = "{\"fluid\":{\"density\":\"1100 kg/m^3\",\"heat_capacity\":\"1.8 kJ/(kg K)\",\"viscosity\":[{\"temperature\":\"20 degC\",\"viscosity\":\"600 mPa s\"},"
-                       "{\"temperature\":\"50 degC\",\"viscosity\":\"120 mPa s\"}]},\"flow\":\"2.5 L/min\",\"inlet_temperature\":\"46 degC\",\"inlet_pressure\":\"90 bar\"}";
+    const char *side = "{\"fluid\":{\"density\":\"1100 kg/m^3\",\"heat_capacity\":\"1.8 kJ/(kg "
+                       "K)\",\"viscosity\":[{\"temperature\":\"20 degC\",\"viscosity\":\"600 mPa s\"},"
+                       "{\"temperature\":\"50 degC\",\"viscosity\":\"120 mPa s\"}]},\"flow\":\"2.5 "
+                       "L/min\",\"inlet_temperature\":\"46 degC\",\"inlet_pressure\":\"90 bar\"}";
     const char *names[] = {"iso", "resin", "sections", "ambient_temperature", "control"};
-    const char *texts[] = {side, side, "[{\"length\":\"45 m\",\"iso_bore\":\"9.6 mm\",\"resin_bore\":\"9.6 mm\",\"heating\":\"40 W/m\",\"loss_coefficient\":\"0.6 W/(m K)\"}]", "2 degC",
-                           "{\"side\":\"iso\",\"position\":\"20 m\",\"set_temperature\":\"46 degC\"}"};
+    const char *texts[] = {side, side,
+                           "[{\"length\":\"45 m\",\"iso_bore\":\"9.6 mm\",\"resin_bore\":\"9.6 mm\",\"heating\":\"40 "
+                           "W/m\",\"loss_coefficient\":\"0.6 W/(m K)\"}]",
+                           "2 degC", "{\"side\":\"iso\",\"position\":\"20 m\",\"set_temperature\":\"46 degC\"}"};
     imp_value in[IMP_MOST_INPUTS], out[IMP_MOST_OUTPUTS];
     imp_error error = {.status = IMP_OK};
     imp_arena arena;
     imp_arena_init(&arena, NULL);
-    if (imp_arguments_read(calc, 5, names, texts, &arena, in, &error) != IMP_OK || imp_calc_evaluate_in(calc, in, out, NULL, &arena, &error) != IMP_OK)
+    if (imp_arguments_read(calc, 5, names, texts, &arena, in, &error) != IMP_OK ||
+        imp_calc_evaluate_in(calc, in, out, NULL, &arena, &error) != IMP_OK)
         fail_msg("%s: %s", error.place, error.message);
     size_t iso, resin, heating, share;
     assert_non_null(imp_calc_output(calc, "iso_outlet_temperature", &iso));
@@ -239,24 +266,32 @@ static double output_of(const imp_calc *calc, const imp_value *out, const char *
     return out[at].number;
 }
 
+#define SIDE_FORMAT                                                                                                    \
+    "{\"fluid\":{\"density\":\"1100 kg/m^3\",\"heat_capacity\":\"1.8 kJ/(kg "                                          \
+    "K)\",\"viscosity\":[{\"temperature\":\"20 degC\",\"viscosity\":\"600 mPa s\"},"                                   \
+    "{\"temperature\":\"50 degC\",\"viscosity\":\"120 mPa s\"}]},\"flow\":\"2.5 L/min\",\"inlet_temperature\":\"%d "   \
+    "degC\",\"inlet_pressure\":\"90 bar\"}"
+
 /* The points of the viscosity span 20 degC to 50 degC; what enters at 60 degC on either side leaves them. */
 static void either_side_outside_its_viscosity_points_is_told(void **state)
 {
     (void)state;
     const imp_calc *calc = imp_catalogue_find("hose.pair");
-    const char *format = "{\"fluid\":{\"density\":\"1100 kg/m^3\",\"heat_capacity\":\"1.8 kJ/(kg K)\",\"viscosity\":[{\"temperature\":\"20 degC\",\"viscosity\":\"600 mPa s\"},"
-                         "{\"temperature\":\"50 degC\",\"viscosity\":\"120 mPa s\"}]},\"flow\":\"2.5 L/min\",\"inlet_temperature\":\"%d degC\",\"inlet_pressure\":\"90 bar\"}";
     for (int which = 0; which < 4; which++) {
         char iso[512], resin[512];
-        snprintf(iso, sizeof iso, format, (which & 1) != 0 ? 60 : 46);
-        snprintf(resin, sizeof resin, format, (which & 2) != 0 ? 60 : 46);
+        snprintf(iso, sizeof iso, SIDE_FORMAT, (which & 1) != 0 ? 60 : 46);
+        snprintf(resin, sizeof resin, SIDE_FORMAT, (which & 2) != 0 ? 60 : 46);
         const char *names[] = {"iso", "resin", "sections", "ambient_temperature"};
-        const char *texts[] = {iso, resin, "[{\"length\":\"15 m\",\"iso_bore\":\"9.6 mm\",\"resin_bore\":\"9.6 mm\",\"heating\":\"10 W/m\",\"loss_coefficient\":\"0.3 W/(m K)\"}]", "20 degC"};
+        const char *texts[] = {iso, resin,
+                               "[{\"length\":\"15 m\",\"iso_bore\":\"9.6 mm\",\"resin_bore\":\"9.6 "
+                               "mm\",\"heating\":\"10 W/m\",\"loss_coefficient\":\"0.3 W/(m K)\"}]",
+                               "20 degC"};
         imp_value in[IMP_MOST_INPUTS], out[IMP_MOST_OUTPUTS];
         imp_error error = {.status = IMP_OK};
         imp_arena arena;
         imp_arena_init(&arena, NULL);
-        if (imp_arguments_read(calc, 4, names, texts, &arena, in, &error) != IMP_OK || imp_calc_evaluate_in(calc, in, out, NULL, &arena, &error) != IMP_OK)
+        if (imp_arguments_read(calc, 4, names, texts, &arena, in, &error) != IMP_OK ||
+            imp_calc_evaluate_in(calc, in, out, NULL, &arena, &error) != IMP_OK)
             fail_msg("%s: %s", error.place, error.message);
         assert_close(output_of(calc, out, "extrapolated"), which != 0 ? 1.0 : 0.0, 0.0);
         imp_arena_free(&arena);
