@@ -17,7 +17,10 @@ sh .ci/build.sh build RelWithDebInfo
 out=build/bench
 mkdir -p "$out"
 if [ $install = yes ]; then
-  apt-get install -y -q mawk gawk miller lua5.4 luajit python3-pandas npm time >"$out/install.log" 2>&1 || echo "some packages could not be installed: $out/install.log"
+  wanted="mawk gawk miller lua5.4 luajit python3-pandas time"
+  command -v npm >/dev/null 2>&1 || wanted="$wanted npm" # where Node came with its own, Debian's does not go beside it
+  # shellcheck disable=SC2086
+  apt-get install -y -q $wanted >"$out/install.log" 2>&1 || echo "some packages could not be installed: $out/install.log"
   npm install --silent --no-fund --no-audit --prefix "$out" @duckdb/node-api >>"$out/install.log" 2>&1 || echo "DuckDB could not be installed: $out/install.log"
 fi
 work=$(mktemp -d)
