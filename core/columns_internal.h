@@ -181,7 +181,7 @@ typedef struct imp_node_state {
     imp_rolling rolling;
 } imp_node_state;
 
-/* A frame's columns lie apart by a little more than a power of two: see log_reader.c */
+/* A frame's columns lie apart by a little more than a power of two: see log_run.c */
 enum { IMP_FRAME_STRIDE = IMP_FRAME_ROWS + 16 };
 /* Frames that may wait for lasting, and those that may wait to be counted while others are evaluated. */
 enum { IMP_FRAMES_WAITING = IMP_COLUMNS_WAITING_ROWS / IMP_FRAME_ROWS + 1, IMP_FRAMES_UNCOUNTED = 4,

@@ -52,7 +52,7 @@ typedef struct imp_log_pending {
     double divisor;
 } imp_log_pending;
 
-/* One thread's place to work. */
+/* A chunk of a log on its way: text, then rows. */
 typedef struct imp_log_work {
     const imp_log_format *format;
     imp_log_clock clock;
@@ -65,8 +65,39 @@ typedef struct imp_log_work {
     uint64_t line;         /* lines before `at` in this text */
     bool is_last;          /* the text ends the file */
     bool has_missing;
+    /* log_run.c */
+    enum { IMP_WORK_FREE, IMP_WORK_READ, IMP_WORK_PARSED, IMP_WORK_TAKEN } state;
+    uint64_t number;       /* of the chunk in the log */
+    imp_status status;     /* of reading it, and error where it failed */
+    imp_error error;
     const imp_allocator *allocator;
 } imp_log_work;
+
+/* A log that is open. One thread at a time reads from it, one at a time hands rows on. */
+struct imp_log {
+    const imp_allocator *allocator;
+    char *path;
+    int file;
+    imp_log_options options;
+    size_t chunk, rows;
+    imp_log_header header;
+    imp_log_format format;
+    imp_log_clock clock;
+    uint64_t header_lines;
+    long long data_at; /* offset of the first row */
+    bool was_run;
+    /* reading, one thread at a time */
+    char *carry;
+    size_t carried;
+    bool at_end, discarding;
+    uint64_t bytes; /* read so far */
+    /* handing on, one thread at a time */
+    imp_log_faults faults;
+    imp_error error;
+};
+
+/* Fill a work's text with whole rows. work->length is 0 at the end of the file. */
+imp_status imp_log_fill(imp_log *log, imp_log_work *work, imp_error *error);
 
 /* Fits no cell. */
 extern const imp_log_shape imp_log_no_shape;
@@ -87,8 +118,8 @@ typedef struct imp_log_cell {
 const char *imp_log_cell_read(const char *at, const char *end, char separator, char *buffer, size_t size,
                               imp_log_cell *cell);
 
-/* imp_log_run for a piece of a log, which may be without a usable row; and what is then said of the whole. */
-/* `then` (may be NULL) is called behind every take by the thread that did it, at the same time as another's take. */
+/* imp_log_run for a piece of a log, which may be without a usable row; and what is then said of the whole.
+ * `then` (may be NULL) is called behind takes, never twice at once, but at the same time as another take. */
 typedef void (*imp_log_then)(void *context);
 imp_status imp_log_run_staged(imp_log *log, imp_log_take take, imp_log_then then, void *context, imp_error *error);
 size_t imp_log_threads(const imp_log *log);
