@@ -252,7 +252,7 @@ static void steps_text(unsigned long long steps, char *text, size_t size)
 static void bytes_text(size_t bytes, const char *of, char *text, size_t size)
 {
     char number[IMP_NUMBER_TEXT_SIZE];
-    const bool large = bytes >= 1024 * 1024;
+    const bool large = bytes >= 1048576;
     imp_number_write((double)bytes / (large ? 1048576.0 : 1024.0), 4, number, sizeof number);
     snprintf(text, size, "%s %s of %s", number, large ? "MiB" : "KiB", of);
 }

@@ -16,7 +16,7 @@ void imp_view_push(lua_State *L, const imp_node *root);
 const imp_node *imp_view_test(lua_State *L, const imp_lua *lua, int index);
 
 /* Say that the whole of a record was read at once, where somebody records. */
-void imp_record_read(const imp_lua *lua, const imp_node *record);
+void imp_record_read(const imp_lua *lua, const imp_node *node);
 
 /* Push a node's value: a quantity shown in the unit as written, a text, a boolean, a view, an array; nil when there is
  * none. Items and records below are views of the same document. Reading a value is recorded, where somebody records. */

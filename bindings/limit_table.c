@@ -73,8 +73,8 @@ char *imp_limit_text(const imp_limit *limit, char *text, unsigned long size)
     const long most = (long)limit->most;
     const bool is_bytes = limit->unit[0] == 'b';
     char number[IMP_NUMBER_TEXT_SIZE];
-    if (is_bytes && most % (1024 * 1024) == 0)
-        snprintf(text, size, "%ld MiB", most / (1024 * 1024));
+    if (is_bytes && most % 1048576 == 0)
+        snprintf(text, size, "%ld MiB", most / 1048576);
     else if (is_bytes && most % 1024 == 0)
         snprintf(text, size, "%ld KiB", most / 1024);
     else if (most >= 1000000 && most % 1000000 == 0)

@@ -117,7 +117,7 @@ static int find_plain(lua_State *L, const char *text, size_t length, const char 
         return 1;
     }
     lua_pushinteger(L, (lua_Integer)at + 1);
-    lua_pushinteger(L, (lua_Integer)(at + wanted_length));
+    lua_pushinteger(L, (lua_Integer)at + (lua_Integer)wanted_length);
     return 2;
 }
 

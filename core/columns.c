@@ -75,7 +75,10 @@ const imp_log_faults *imp_columns_faults(const imp_columns *columns)
 
 static bool same_bits(double a, double b)
 {
-    return memcmp(&a, &b, sizeof a) == 0;
+    uint64_t bits_a, bits_b;
+    memcpy(&bits_a, &a, sizeof a);
+    memcpy(&bits_b, &b, sizeof b);
+    return bits_a == bits_b;
 }
 
 static bool same_node(const imp_node *a, const imp_node *b)

@@ -23,7 +23,7 @@ void imp_frame_free(const imp_columns *columns, imp_frame *frame)
 static void place_arrays(const imp_engine *engine, imp_frame *frame)
 {
     const imp_columns *columns = engine->columns;
-    double *next = frame->storage + 2 * IMP_FRAME_STRIDE;
+    double *next = frame->storage + (size_t)2 * IMP_FRAME_STRIDE;
     size_t constant = 0;
     frame->time = frame->storage;
     frame->duration = frame->storage + IMP_FRAME_STRIDE;

@@ -265,7 +265,7 @@ void imp_frame_free(const imp_columns *columns, imp_frame *frame);
 /* All rows are there: find out about their times, before anything is evaluated. */
 void imp_frame_prepare(const imp_engine *engine, imp_frame *frame);
 /* Extent of rows [0, frame->rows) of one node, found once. */
-imp_status imp_frame_extent(imp_engine *engine, imp_frame *frame, int node, const imp_extent **extent, imp_error *error);
+imp_status imp_frame_extent(imp_engine *engine, imp_frame *frame, int index, const imp_extent **extent, imp_error *error);
 /* Count, extent and sum of rows [0, frame->rows), found once. */
 imp_status imp_frame_total_of(imp_engine *engine, imp_frame *frame, int total, const imp_block_sum **sum, imp_error *error);
 /* The first place from `from` on whose bit is set (or not), or `to`. */
@@ -273,16 +273,16 @@ size_t imp_bits_find(const uint64_t *bits, size_t from, size_t to, bool is_set);
 
 /* columns_evaluate.c: makes sure that rows [0, frame->rows) of one node are there, and of those it needs. Most nodes are
  * evaluated only when their values matter; those that remember rows must be so in every frame, in order. */
-imp_status imp_node_need(imp_engine *engine, int node, imp_frame *frame, imp_error *error);
+imp_status imp_node_need(imp_engine *engine, int index, imp_frame *frame, imp_error *error);
 bool imp_node_remembers(const imp_node *node);
 /* lasting: decides rows of this and of earlier frames. */
-void imp_node_decide(imp_engine *engine, int node, uint64_t frame_number);
+void imp_node_decide(imp_engine *engine, int index, uint64_t number);
 /* The first frame that lasting has not decided yet, or UINT64_MAX. */
 uint64_t imp_node_undecided(const imp_engine *engine, int node);
 void imp_node_state_reset(imp_node_state *state);
 
 /* columns_rolling.c */
-imp_status imp_window_of(imp_engine *engine, int node, imp_window **window);
+imp_status imp_window_of(imp_engine *engine, int node, imp_window **found);
 void imp_window_reset(imp_window *window);
 void imp_windows_free(imp_engine *engine);
 void imp_rolling_reset(imp_rolling *rolling);

@@ -136,18 +136,18 @@ static imp_status read_kept(imp_columns *columns, const cJSON *object, imp_tally
     const size_t count = cJSON_IsArray(list) ? (size_t)cJSON_GetArraySize(list) : 0;
     if (count == 0)
         return IMP_OK;
-    if (tally->kind == IMP_TALLY_SERIES)
+    const bool is_series = tally->kind == IMP_TALLY_SERIES;
+    if (is_series)
         tally->points = imp_allocate(columns->allocator, count, sizeof *tally->points);
     else
         tally->spans = imp_allocate(columns->allocator, count, sizeof *tally->spans);
-    if (tally->spans != NULL && tally->value_count > 0)
+    if (!is_series && tally->value_count > 0)
         tally->span_values = imp_allocate(columns->allocator, count * tally->value_count, sizeof *tally->span_values);
-    if ((tally->points == NULL && tally->spans == NULL) ||
-        (tally->spans != NULL && tally->value_count > 0 && tally->span_values == NULL))
+    if (is_series ? tally->points == NULL : tally->spans == NULL || (tally->value_count > 0 && tally->span_values == NULL))
         return IMP_MEMORY;
     for (const cJSON *item = list->child; item != NULL; item = item->next) {
         const char *at = cJSON_IsString(item) ? item->valuestring : "";
-        if (tally->kind == IMP_TALLY_SERIES) {
+        if (is_series) {
             imp_series_point *point = &tally->points[tally->kept++];
             point->time = next_number(&at, good);
             point->count = next_count(&at, good);
@@ -259,7 +259,7 @@ static imp_status feed_rows(imp_engine *engine, const cJSON *list, size_t first,
     for (size_t i = first; i < last && status == IMP_OK && good; i++, item = item->next) {
         if (!cJSON_IsString(item))
             return not_ours(error);
-        const char *at = item->valuestring;
+        const char *at = item->valuestring; /* NOLINT(clang-analyzer-core.NullDereference): nothing is no string for cJSON either */
         const size_t row = rows->block.rows++;
         rows->time[row] = next_number(&at, &good);
         rows->line[row] = next_count(&at, &good) + line_shift;

@@ -52,7 +52,7 @@ imp_status imp_row_store_add(imp_engine *engine, imp_row_store *store, const imp
     if (store == &engine->tail && store->rows == store->capacity && store->rows >= TRIM_ROWS)
         trim(engine, store);
     if (store->rows == store->capacity) {
-        if (store->rows >= 2 * IMP_COLUMNS_WAITING_ROWS)
+        if (store->rows >= (size_t)2 * IMP_COLUMNS_WAITING_ROWS)
             return imp_fail(error, IMP_LIMIT, NULL, "windows reach over more than %d rows of a piece; resample first",
                             IMP_COLUMNS_WAITING_ROWS);
         const size_t capacity = store->capacity > 0 ? 2 * store->capacity : 256;

@@ -75,7 +75,7 @@ static imp_status make_room(const imp_engine *engine, imp_window *window, imp_er
         return IMP_OK;
     double *time = window->time;
     if (left + left / 2 + IMP_FRAME_ROWS > window->capacity) {
-        const size_t capacity = 2 * left + 2 * IMP_FRAME_ROWS;
+        const size_t capacity = 2 * (left + IMP_FRAME_ROWS);
         time = imp_allocate(engine->columns->allocator, capacity, sizeof *time);
         if (time == NULL)
             return imp_columns_out_of_memory(error);

@@ -163,7 +163,7 @@ static imp_status simulate(const imp_calc *calc, const imp_value *in, const doub
 imp_status imp_calc_uncertainty(const imp_calc *calc, const imp_value *in, const double *standard, size_t draws,
                                 uint64_t seed, imp_uncertainty *results, imp_error *error)
 {
-    imp_sensitivity table[IMP_MOST_INPUTS * IMP_MOST_OUTPUTS];
+    imp_sensitivity table[IMP_MOST_INPUTS * IMP_MOST_OUTPUTS] = {{0}};
     moments sums[IMP_MOST_OUTPUTS] = {{0}};
     if (draws < 2 || draws > IMP_MOST_DRAWS)
         return imp_fail(error, IMP_RANGE, "draws", "expected 2 to %d, got %zu", IMP_MOST_DRAWS, draws);

@@ -202,7 +202,7 @@ imp_status imp_fluid_fit(imp_fluid *fluid, imp_error *error)
     imp_status status = check_points(fluid, error);
     if (status != IMP_OK)
         return status;
-    imp_fluid_point sorted[IMP_FLUID_POINTS];
+    imp_fluid_point sorted[IMP_FLUID_POINTS] = {{0}};
     for (size_t i = 0; i < fluid->count; i++)
         sorted[i] = fluid->points[i];
     sort_by_temperature(sorted, fluid->count);

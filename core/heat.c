@@ -398,7 +398,7 @@ imp_status imp_heat_mixed_temperature(const imp_heat_stream *iso, const imp_heat
 {
     const double values[2 * STREAM_ROWS] = {iso->flow,   iso->density,   iso->heat_capacity,   iso->temperature,
                                             resin->flow, resin->density, resin->heat_capacity, resin->temperature};
-    const imp_status status = imp_check_rows(mixed_temperature_in, values, 2 * STREAM_ROWS, error);
+    const imp_status status = imp_check_rows(mixed_temperature_in, values, sizeof values / sizeof values[0], error);
     if (status != IMP_OK)
         return status;
     const double iso_capacity = iso->density * iso->flow * iso->heat_capacity;

@@ -284,6 +284,7 @@ static double wanted_current(const imp_heat_tap_supply *supply)
 {
     if (supply->current_setting != NULL)
         return *supply->current_setting;
+    /* NOLINTNEXTLINE(clang-analyzer-core.NullDereference): check_need asks for one of the two */
     return sqrt(*supply->required_power_per_length * supply->section_length / supply->section_resistance);
 }
 

@@ -42,7 +42,7 @@ static bool local_at(const piece *p, double temperature, local *l)
 {
     const imp_fluid *f = p->fluid;
     l->viscosity = imp_fluid_viscosity_or_nan(f, temperature);
-    l->density =
+    l->density = /* NOLINTNEXTLINE(clang-analyzer-core.NullDereference): each side's piece has the fluid of its run */
         f->density / (1.0 + f->expansion * (temperature - f->reference_temperature)); /* as imp_fluid_density */
     l->reynolds = p->mass_flux * p->bore / l->viscosity;
     return l->viscosity > 0.0 && l->density > 0.0;
@@ -327,11 +327,11 @@ static void finish(const imp_march *march, const state *s, size_t steps, imp_hos
 imp_status imp_hose_march(const imp_march *march, imp_hose_trace *traces, imp_hose_run_result *results,
                           imp_error *error)
 {
-    imp_hose_run_result own[IMP_SIDES];
+    imp_hose_run_result own[IMP_SIDES] = {{0}};
     course c = {.march = march, .traces = traces, .results = own};
     walk w = {.march = march, .length = length_of(march->runs[0]), .states = march->quick ? QUICK_STATES : STATES};
     state s;
-    double mass_flow[IMP_SIDES];
+    double mass_flow[IMP_SIDES] = {0};
     imp_status status = begin(march, &c, &s, mass_flow, error);
     double position = 0.0, step = w.length;
     size_t steps = 0;

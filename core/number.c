@@ -131,7 +131,7 @@ static int split_digits(double value, int count, char *digits)
     while (taken > 1 && digits[taken - 1] == '0')
         taken--;
     digits[taken] = '\0';
-    return *at == 'e' ? atoi(at + 1) : 0;
+    return *at == 'e' ? (int)strtol(at + 1, NULL, 10) : 0;
 }
 
 /* Lay out digits d.ddd x 10^exponent as a person writes them. `text` has IMP_NUMBER_TEXT_SIZE bytes. */
@@ -187,7 +187,7 @@ char *imp_number_write(double value, int digits, char *text, size_t size)
         return copy_out(not_finite_text(value), text, size);
     if (value == 0.0)
         return copy_out("0", text, size);
-    char figures[32], written[IMP_NUMBER_TEXT_SIZE];
+    char figures[32] = "", written[IMP_NUMBER_TEXT_SIZE];
     if (digits > 0) {
         const int exponent = split_digits(value, digits > 17 ? 17 : digits, figures);
         lay_out(value < 0, figures, exponent, written);

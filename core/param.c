@@ -55,33 +55,34 @@ static imp_status refuse_kind(const imp_param *row, const char *written, const c
     return imp_fail(error, IMP_DIMENSION_MISMATCH, row->name, "expected %s, got %s%s", expected, written, hint);
 }
 
-/* Where the written text, but for its closing quote, ends. */
-static const char *last_sign(const char *written)
+/* Length of the written text but for its closing quote. */
+static size_t length_before_quote(const char *written)
 {
-    const size_t length = strlen(written), quote = length > 0 && written[length - 1] == '"';
-    return length > quote ? written + length - quote - 1 : "";
+    const size_t length = strlen(written);
+    return length > 0 && written[length - 1] == '"' ? length - 1 : length;
 }
 
 /* "4 C" is four coulombs, "40 F" are farads: what is written for degrees all the same. Returns hint. */
 static const char *hint_of_degrees(const imp_param *row, const imp_quantity *quantity, const char *written, char *hint, size_t size)
 {
-    const char *last = last_sign(written);
-    const bool is_alone = last > written && strchr(" 0123456789.", last[-1]) != NULL, is_celsius = last[0] == 'C';
+    const size_t length = length_before_quote(written);
+    const char last = length > 0 ? written[length - 1] : '\0';
+    const bool is_alone = length > 1 && strchr(" 0123456789.", written[length - 2]) != NULL, is_celsius = last == 'C';
     const bool is_degrees = row->dimension == IMP_TEMPERATURE || row->dimension == IMP_TEMPERATURE_DIFFERENCE;
     const imp_named_dimension meant = is_celsius ? IMP_CHARGE : IMP_CAPACITANCE;
     char number[IMP_NUMBER_TEXT_SIZE];
     hint[0] = '\0';
     if (is_degrees && is_alone && imp_dimension_same(quantity->dimension, imp_dimension_of(meant)))
-        snprintf(hint, size, "; %c is %s: write \"%s deg%c%s\"", last[0], is_celsius ? "coulomb" : "farad",
-                 imp_number_write(quantity->si, 0, number, sizeof number), last[0], row->dimension == IMP_TEMPERATURE ? "" : "_diff");
+        snprintf(hint, size, "; %c is %s: write \"%s deg%c%s\"", last, is_celsius ? "coulomb" : "farad",
+                 imp_number_write(quantity->si, 0, number, sizeof number), last, row->dimension == IMP_TEMPERATURE ? "" : "_diff");
     return hint;
 }
 
 /* 70 for 70 %: where the bare number is too much and as many percent are not, says how percent are written. */
 static void hint_at_percent(const imp_param *row, double value, const char *written, imp_error *error)
 {
-    const char *last = last_sign(written);
-    const bool is_bare = last[0] >= '0' && last[0] <= '9' && row->dimension == IMP_PURE;
+    const size_t length = length_before_quote(written);
+    const bool is_bare = length > 0 && strchr("0123456789", written[length - 1]) != NULL && row->dimension == IMP_PURE;
     if (error == NULL || !is_bare || row->unit == NULL || strcmp(row->unit, "%") != 0 || imp_check(row, value / 100.0, NULL) != IMP_OK)
         return;
     char message[IMP_MESSAGE_SIZE], number[IMP_NUMBER_TEXT_SIZE];

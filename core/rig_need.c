@@ -203,7 +203,7 @@ imp_status imp_rig_largest_orifice(const imp_rig *rig, const imp_rig_need *need,
     }
     lever l = {.rig = rig, .need = need, .move = scale_orifices};
     double edge = 0.0;
-    imp_rig_shortfall which;
+    imp_rig_shortfall which = IMP_RIG_NOTHING;
     imp_rig_result found;
     /* narrow orifices are not always better: the little flow may cool on its way */
     const double from = margin_at(0.0, &l) >= 0.0 ? 0.0 : log(0.2);
@@ -234,7 +234,7 @@ imp_status imp_rig_lowest_ambient(const imp_rig *rig, const imp_rig_need *need, 
     with_hose.hose_heat = true;
     lever l = {.rig = rig, .need = &with_hose, .move = set_ambient};
     double edge = warm;
-    imp_rig_shortfall which;
+    imp_rig_shortfall which = IMP_RIG_NOTHING;
     imp_rig_result found;
     status = find_edge(&l, warm, cold, &edge, &which, &found, "even in air of 40 degC", error);
     if (status != IMP_OK)

@@ -265,7 +265,7 @@ static imp_status read_product(reader *in, product *result, bool inside)
     skip_blanks(in);
     imp_status status = read_factor(in, result);
     while (status == IMP_OK) {
-        product factor;
+        product factor = {1.0, 0, {{0}, ""}, NULL};
         bool divides;
         skip_blanks(in);
         if (in->at == in->end || (inside && *in->at == ')'))

@@ -172,7 +172,11 @@ int stock_calculations(const options *given, calculation **list, size_t *count)
     size_t found;
     const bool complete = stock_names(names, &found);
     calculation *made = complete ? imp_allocate(NULL, found + 1, sizeof *made) : NULL;
-    int code = made != NULL ? EXIT_OK : complain_memory();
+    if (made == NULL) {
+        free_names(names, found);
+        return complain_memory();
+    }
+    int code = EXIT_OK;
     size_t opened = 0;
     for (; code == EXIT_OK && opened < found; opened++) {
         code = calculation_open(given, names[opened], &made[opened]);

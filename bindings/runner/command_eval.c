@@ -69,8 +69,7 @@ static imp_status load_line(evaluation *eval, const char *text, bool *unfinished
     char *expression = imp_allocate(NULL, length + 8, 1);
     if (expression == NULL)
         return imp_fail(error, IMP_MEMORY, NULL, "out of memory");
-    memcpy(expression, "return ", 7);
-    memcpy(expression + 7, text, length);
+    snprintf(expression, length + 8, "return %s", text);
     int loaded = luaL_loadbufferx(L, expression, length + 7, CHUNK_NAME, "t");
     imp_release(NULL, expression);
     if (loaded != LUA_OK) {
@@ -128,11 +127,8 @@ static char *join_lines(char *before, char *line)
         return line;
     const size_t length = strlen(before), more = strlen(line);
     char *joined = malloc(length + more + 2);
-    if (joined != NULL) {
-        memcpy(joined, before, length);
-        joined[length] = '\n';
-        memcpy(joined + length + 1, line, more + 1);
-    }
+    if (joined != NULL)
+        snprintf(joined, length + more + 2, "%s\n%s", before, line);
     free(before);
     free(line);
     return joined;

