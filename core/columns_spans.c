@@ -248,11 +248,13 @@ static imp_status add_to_period(imp_engine *engine, imp_tally *tally, double sta
                                 imp_error *error)
 {
     const bool is_open = tally->open.is_used && tally->open.from == start;
-    imp_moments found, *to = is_open ? &tally->open.values[0] : &found;
+    imp_moments found, *to = &tally->open.values[0];
     imp_status status = IMP_OK;
     uint64_t count = 0;
-    if (!is_open)
+    if (!is_open) {
+        to = &found;
         imp_moments_init(&found);
+    }
     if (end - first == frame->rows)
         status = imp_moments_add_total(engine, to, tally, frame, &count, error);
     else

@@ -13,7 +13,7 @@ fi
 [ $# -gt 0 ] || set -- gcc clang-tidy cppcheck
 report=$(mktemp)
 trap 'rm -f "$report"' EXIT
-defines='-D_XOPEN_SOURCE=700 -D_DEFAULT_SOURCE -DIMP_VERSION=\"0\" -DIMP_INSTALLED_SCRIPTS=\"/usr\" -DHAVE_EDITLINE'
+defines='-D_XOPEN_SOURCE=700 -D_DEFAULT_SOURCE -DIMP_VERSION=\"0\" -DIMP_INSTALLED_SCRIPTS=\"/usr\" -DHAVE_EDITLINE=\"libedit.so\"'
 folders="-Icore -Ibindings -Ibindings/runner -Ibindings/documents"
 flags="-std=c11 $defines $folders $(pkg-config --cflags lua5.4 libcjson libedit)"
 found=0
