@@ -155,7 +155,7 @@ static void what_the_row_does_not_allow_is_refused_at_its_item(void **state)
     static const imp_param loads[] = {IMP_FIELD_TABLE("loads", load, ""), IMP_FIELD_END};
     static const imp_param below[] = {IMP_FIELD_RECORD("insulation", insulation, ""), IMP_FIELD_END};
     assert_refused(IMP_RIG, rig_text, "hose", taps, IMP_RANGE, "taps[2]", "90 V is above 50 V");
-    assert_refused(IMP_RIG, rig_text, "hose", currents, IMP_TYPE, "taps[1]", "expected a list of");
+    assert_refused(IMP_RIG, rig_text, "hose", currents, IMP_TYPE, "taps[1]", "expected a list, each a current");
     assert_refused(IMP_RIG, rig_text, "", loads, IMP_RANGE, "loads[2].power", "9 kW is above 5 kW");
     assert_refused(IMP_RIG, rig_text, "hose", below, IMP_RANGE, "insulation.inner_diameter", "30 mm is above 10 mm");
 }
