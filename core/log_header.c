@@ -216,7 +216,7 @@ imp_status imp_log_header_read(const char *text, const char *end, char separator
     if (!has_time)
         return imp_fail(error, IMP_MISSING, "time",
                         "the header has no column \"time\"; name it there or in a columns document (first column: \"%s\")",
-                        header->count > 0 ? header->columns[0].name : "");
+                        header->columns[0].name);
     if (header->count == 0)
         return imp_fail(error, IMP_MISSING, NULL, "the header has no column besides time");
     return IMP_OK;

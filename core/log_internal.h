@@ -114,6 +114,7 @@ typedef struct imp_log_cell {
     const char *text;
     size_t length;
     bool open_quote; /* quotes did not close */
+    bool is_cut;     /* quoted, and longer than the buffer: text is only its beginning */
 } imp_log_cell;
 const char *imp_log_cell_read(const char *at, const char *end, char separator, char *buffer, size_t size,
                               imp_log_cell *cell);

@@ -283,7 +283,7 @@ const char *imp_log_row_end(const char *at, const char *end, bool is_last, char 
             return p + 1;
         }
         /* a quote opens a cell at its start, or goes on with a quoted cell as a doubled quote */
-        if (*p == '"' && (cell_start || (p > at && p[-1] == '"')))
+        if (*p == '"' && (cell_start || p[-1] == '"'))
             quoted = true;
         cell_start = *p == separator || (cell_start && *p == ' ');
         if (p - at > IMP_LOG_LONGEST_LINE)
@@ -300,7 +300,7 @@ const char *imp_log_cell_read(const char *at, const char *end, char separator, c
 {
     while (at < end && *at == ' ')
         at++;
-    cell->open_quote = false;
+    cell->open_quote = cell->is_cut = false;
     if (at == end || *at != '"') {
         const char *stop = memchr(at, separator, (size_t)(end - at));
         stop = stop != NULL ? stop : end;
@@ -320,6 +320,8 @@ const char *imp_log_cell_read(const char *at, const char *end, char separator, c
         }
         if (used < size)
             buffer[used++] = *at;
+        else
+            cell->is_cut = true;
     }
     cell->open_quote = at == end;
     cell->text = buffer;
@@ -340,7 +342,7 @@ static bool read_number(const imp_log_cell *cell, char decimal, double *value)
 {
     char copy[CELL_BUFFER];
     size_t used = 0;
-    if (cell->length > sizeof copy)
+    if (cell->is_cut || cell->length > sizeof copy)
         return false;
     for (size_t i = 0; i < cell->length; i++) {
         if (decimal == ',' && cell->text[i] == '.')
@@ -513,7 +515,7 @@ void imp_log_parse(imp_log_work *work)
         unsigned lines;
         next = imp_log_row_end(at, end, true, work->format->separator, &lines);
         const char *last = next;
-        const bool has_end = last > at && last[-1] == '\n';
+        const bool has_end = last[-1] == '\n';
         last -= has_end;
         if (last > at && last[-1] == '\r')
             last--;

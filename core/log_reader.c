@@ -87,12 +87,13 @@ static void look_at_times(imp_log *log, const char *at, const char *end)
         while (last > at && (last[-1] == '\n' || last[-1] == '\r'))
             last--;
         char buffer[64];
-        imp_log_cell cell = {at, 0, false};
-        for (size_t place = 0; place <= log->header.time_at && at <= last; place++, at++)
+        imp_log_cell cell;
+        size_t cells = 0; /* a row may end before its time */
+        for (; cells <= log->header.time_at && at <= last; cells++, at++)
             at = imp_log_cell_read(at, last, log->format.separator, buffer, sizeof buffer, &cell);
         imp_log_clock clock = log->clock;
         imp_log_time time;
-        if (imp_log_time_read(cell.text, cell.length, &clock, &time)) {
+        if (cells > log->header.time_at && imp_log_time_read(cell.text, cell.length, &clock, &time)) {
             log->header.is_calendar = time.is_calendar;
             log->header.has_zone = time.has_zone || (time.is_calendar && log->options.mapping != NULL &&
                                                      log->options.mapping->has_zone_offset);

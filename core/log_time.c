@@ -63,14 +63,12 @@ static bool is_possible(const moment *m)
            m->hour <= 23 && m->minute <= 59 && m->second <= 60;
 }
 
-/* ".25": digits behind a point, at most 9 of them count. */
+/* ".25": digits behind the point or comma at *at, at most 9 of them count. */
 static bool take_fraction(const char **at, const char *end, double *fraction)
 {
     static const double powers[] = {1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9};
     long digits = 0;
     int count = 0;
-    if (*at == end || (**at != '.' && **at != ','))
-        return false;
     for (++*at; *at < end && is_digit(**at); ++*at)
         if (count < 9) {
             digits = digits * 10 + (**at - '0');
@@ -80,14 +78,14 @@ static bool take_fraction(const char **at, const char *end, double *fraction)
     return count > 0;
 }
 
-/* "Z", "+02:00", "+0200", "+02" */
+/* "Z", "+02:00", "+0200", "+02"; *at is not at the end. */
 static bool take_zone(const char **at, const char *end, double *offset)
 {
     if (take_char(at, end, 'Z') || take_char(at, end, 'z')) {
         *offset = 0.0;
         return true;
     }
-    if (*at == end || (**at != '+' && **at != '-'))
+    if (**at != '+' && **at != '-')
         return false;
     const double sign = **at == '-' ? -1.0 : 1.0;
     ++*at;
