@@ -187,7 +187,7 @@ void imp_exact_sum_find(const double *values, const double *mask, size_t count, 
     const imp_kernels *kernels = imp_kernels_best();
     int needed = *exponent >= -900 && *exponent <= 1000 ? *exponent : 0;
     found->is_held = true;
-    for (int tries = 0; tries < 3; tries++) {
+    for (;;) { /* twice at most: the exponent found is the one needed the next time */
         const double first = rounder(needed + 10), second = rounder(needed - 33);
         const imp_split_sum parts = kernels->moments(values, mask, count, first, second, &found->extent);
         const imp_extent *extent = &found->extent;
@@ -279,13 +279,14 @@ static void magnitude_of(imp_exact_sum *sum, magnitude *found)
         found->low++;
 }
 
+/* Of a word that is not 0. */
 static int bit_length(uint32_t word)
 {
     int length = 0;
     for (int step = 16; step > 0; step /= 2)
         if (word >> (length + step) != 0)
             length += step;
-    return word != 0 ? length + 1 : 0;
+    return length + 1;
 }
 
 /* The bits of the pieces from `first` on, 53 of them; bits beyond the pieces are zero. */
@@ -303,12 +304,11 @@ static uint64_t bits_from(const magnitude *from, int first, int count)
     return bits;
 }
 
+/* Any bit below one that is set itself; the lowest piece is not 0. */
 static bool any_below(const magnitude *from, int bit)
 {
     const int at = bit / PIECE_BITS;
-    if (from->low < at && from->low <= from->high)
-        return true;
-    return at >= from->low && at <= from->high && (from->piece[at] & ((UINT64_C(1) << (bit % PIECE_BITS)) - 1)) != 0;
+    return from->low < at || (from->piece[at] & ((UINT64_C(1) << (bit % PIECE_BITS)) - 1)) != 0;
 }
 
 double imp_exact_sum_value(imp_exact_sum *sum)

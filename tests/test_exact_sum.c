@@ -337,6 +337,116 @@ static void what_overflowed_has_no_deviations_and_equal_values_have_none(void **
     assert_true(isnan(imp_exact_sum_deviations(&sum, &squares, 7)));
 }
 
+/* Sums of the largest doubles leave the range of doubles, and are an infinity only then. */
+static void a_sum_too_large_for_a_double_is_an_infinity_of_its_sign(void **state)
+{
+    (void)state;
+    const double twice[] = {DBL_MAX, DBL_MAX}, rounds_up[] = {DBL_MAX, 0x1p970}, stays[] = {DBL_MAX, 0x1p969}, back[] = {DBL_MAX, DBL_MAX, -DBL_MAX};
+    assert_true(sum_of(twice, 2) == HUGE_VAL && sum_of(rounds_up, 2) == HUGE_VAL);
+    assert_true(sum_of(stays, 2) == DBL_MAX && sum_of(back, 3) == DBL_MAX);
+    const double minus_twice[] = {-DBL_MAX, -DBL_MAX}, rounds_down[] = {-DBL_MAX, -0x1p970};
+    assert_true(sum_of(minus_twice, 2) == -HUGE_VAL && sum_of(rounds_down, 2) == -HUGE_VAL);
+}
+
+static void the_highest_piece_is_written_and_read(void **state)
+{
+    (void)state;
+    static const char *const texts[] = {"69:7", "-69:7", "68:ffffffff,ffffffff"};
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+        imp_exact_sum sum;
+        char text[IMP_EXACT_TEXT_SIZE];
+        assert_int_equal(imp_exact_sum_read(texts[i], &sum, NULL), IMP_OK);
+        assert_string_equal(imp_exact_sum_write(&sum, text, sizeof text), texts[i]);
+        assert_true(imp_exact_sum_value(&sum) == (texts[i][0] == '-' ? -HUGE_VAL : HUGE_VAL));
+    }
+    imp_exact_sum sum;
+    imp_error error;
+    assert_int_equal(imp_exact_sum_read("70:1", &sum, &error), IMP_SYNTAX);
+    assert_int_equal(imp_exact_sum_read("69:1,1", &sum, &error), IMP_SYNTAX);
+    assert_int_equal(imp_exact_sum_read("0:1234567890", &sum, &error), IMP_SYNTAX);
+    assert_int_equal(imp_exact_sum_read("0:123456789", &sum, &error), IMP_SYNTAX);
+}
+
+static void a_short_buffer_gets_the_beginning_of_the_text(void **state)
+{
+    (void)state;
+    imp_exact_sum sum;
+    char whole[IMP_EXACT_TEXT_SIZE], cut[12];
+    imp_exact_sum_init(&sum);
+    imp_exact_sum_add(&sum, 1e300);
+    imp_exact_sum_add(&sum, -1e-300);
+    imp_exact_sum_write(&sum, whole, sizeof whole);
+    imp_exact_sum_write(&sum, cut, sizeof cut);
+    assert_int_equal(strlen(cut), sizeof cut - 1);
+    assert_memory_equal(cut, whole, sizeof cut - 1);
+    imp_exact_sum_write(&sum, cut, 2);
+    assert_int_equal(strlen(cut), 1);
+}
+
+static void products_beyond_the_range_overflow_and_tiny_ones_keep_their_upper_bits(void **state)
+{
+    (void)state;
+    imp_exact_sum sum, other;
+    imp_exact_sum_init(&sum);
+    imp_exact_sum_add_product(&sum, 0x1p-500, -0x1p-537);
+    assert_true(imp_exact_sum_value(&sum) == -0x1p-1037);
+    imp_exact_sum_add_product(&sum, DBL_TRUE_MIN, DBL_TRUE_MIN); /* far below what is kept */
+    assert_true(imp_exact_sum_value(&sum) == -0x1p-1037);
+    imp_exact_sum_add_product(&sum, 0x1p1000, 0x1p900);
+    assert_true(isnan(imp_exact_sum_value(&sum)));
+    imp_exact_sum_add_product(&sum, DBL_MAX, DBL_MAX); /* and stays so */
+    assert_true(isnan(imp_exact_sum_value(&sum)));
+    imp_exact_sum_init(&other);
+    imp_exact_sum_add(&other, 1.0);
+    imp_exact_sum_merge(&other, &sum);
+    assert_true(isnan(imp_exact_sum_value(&other)));
+    imp_exact_sum_init(&other);
+    imp_exact_sum_merge(&sum, &other); /* an overflow is not undone by what is sound */
+    assert_true(isnan(imp_exact_sum_value(&sum)));
+}
+
+/* Blocks that cannot be added up in two doubles, and guesses that mean nothing. */
+static void blocks_of_any_size_add_up_as_single_values_do(void **state)
+{
+    (void)state;
+    static const double blocks[][4] = {{DBL_MAX, -DBL_MAX, 1.0, 0x1p1020}, {0x1p-1000, 0x1p-1060, -0x1p-1074, 0.0}, {1e300, 1e-300, NAN, -1e300},
+                                       {1.0, 0x1p-200, NAN, 0x1p-400}, {NAN, NAN, NAN, NAN}};
+    static const int guesses[] = {0, 5000, -5000, 1000, -900};
+    for (size_t b = 0; b < sizeof blocks / sizeof blocks[0]; b++) {
+        double least = HUGE_VAL, greatest = -HUGE_VAL, expected = 0.0;
+        imp_exact_sum single, block;
+        imp_exact_sum_init(&single);
+        for (size_t i = 0; i < 4; i++)
+            if (!isnan(blocks[b][i])) {
+                imp_exact_sum_add(&single, blocks[b][i]);
+                least = fmin(least, blocks[b][i]);
+                greatest = fmax(greatest, blocks[b][i]);
+            }
+        expected = imp_exact_sum_value(&single);
+        imp_exact_sum_init(&block);
+        if (least <= greatest)
+            imp_exact_sum_add_block(&block, blocks[b], 4, least, greatest);
+        assert_true(imp_exact_sum_value(&block) == expected);
+        for (size_t g = 0; g < sizeof guesses / sizeof guesses[0]; g++) {
+            int exponent = guesses[g];
+            imp_extent extent;
+            imp_exact_sum_init(&block);
+            imp_exact_sum_add_where(&block, blocks[b], NULL, 4, &exponent, &extent);
+            assert_true(imp_exact_sum_value(&block) == expected);
+        }
+    }
+    const double infinite[] = {1.0, HUGE_VAL};
+    imp_exact_sum sum;
+    imp_extent extent;
+    int exponent = 0;
+    imp_exact_sum_init(&sum);
+    imp_exact_sum_add_block(&sum, infinite, 2, 1.0, HUGE_VAL);
+    assert_true(isnan(imp_exact_sum_value(&sum)));
+    imp_exact_sum_init(&sum);
+    imp_exact_sum_add_where(&sum, infinite, NULL, 2, &exponent, &extent);
+    assert_true(isnan(imp_exact_sum_value(&sum)));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -352,6 +462,11 @@ int main(void)
         cmocka_unit_test(products_are_exact),
         cmocka_unit_test(overflow_is_kept_and_not_undone),
         cmocka_unit_test(foreign_texts_are_refused),
+        cmocka_unit_test(a_sum_too_large_for_a_double_is_an_infinity_of_its_sign),
+        cmocka_unit_test(the_highest_piece_is_written_and_read),
+        cmocka_unit_test(a_short_buffer_gets_the_beginning_of_the_text),
+        cmocka_unit_test(products_beyond_the_range_overflow_and_tiny_ones_keep_their_upper_bits),
+        cmocka_unit_test(blocks_of_any_size_add_up_as_single_values_do),
         cmocka_unit_test(what_overflowed_has_no_deviations_and_equal_values_have_none),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
