@@ -20,7 +20,7 @@
 
 enum { LIMIT = 1 << 20 };
 
-typedef enum call { NO_CALL, OPEN, READ, WRITE, SYNC, CLOSE, RENAME, RESOLVE, PENDING } call;
+typedef enum call { NO_CALL, OPEN, READ, WRITE, SYNC, CLOSE, RENAME, PENDING } call;
 
 static struct {
     call at;      /* the call that fails */
@@ -51,8 +51,6 @@ int __real_close(int file);
 int __wrap_close(int file);
 int __real_rename(const char *from, const char *to);
 int __wrap_rename(const char *from, const char *to);
-char *__real_realpath(const char *path, char *resolved);
-char *__wrap_realpath(const char *path, char *resolved);
 int __real_sigpending(sigset_t *set);
 int __wrap_sigpending(sigset_t *set);
 
@@ -92,11 +90,6 @@ int __wrap_close(int file)
 int __wrap_rename(const char *from, const char *to)
 {
     return fails(RENAME) ? -1 : __real_rename(from, to);
-}
-
-char *__wrap_realpath(const char *path, char *resolved)
-{
-    return fails(RESOLVE) ? NULL : __real_realpath(path, resolved);
 }
 
 int __wrap_sigpending(sigset_t *set)
@@ -178,7 +171,6 @@ static void a_write_that_the_disk_refuses_says_why_and_leaves_the_old_file(void 
         {SYNC, EIO, "the disk reports an error"},
         {CLOSE, EDQUOT, "the disk quota is used up"},
         {RENAME, EROFS, "the disk is read-only"},
-        {RESOLVE, ELOOP, "its links lead round in a circle"},
     };
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         imp_error error;

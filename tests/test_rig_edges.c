@@ -175,8 +175,8 @@ static void inlets_are_told_as_far_as_the_transfer_line_is_known(void **state)
         *lacking[lack] = nan_value;
         const imp_rig_result r = solved(&rig);
         assert_true(isnan(r.side[IMP_RESIN].inlet_margin));
-        assert_int_equal(isnan(r.side[IMP_RESIN].inlet_pressure), lack != 4);
-        assert_false(isnan(r.side[IMP_ISO].inlet_margin));
+        assert_true((isnan(r.side[IMP_RESIN].inlet_pressure) != 0) == (lack != 4));
+        assert_true(isfinite(r.side[IMP_ISO].inlet_margin));
     }
 }
 
