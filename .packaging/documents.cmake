@@ -1,6 +1,11 @@
 # Man pages, completion, the manual and stubs: a program writes them from the tables of the runner and the catalogue.
 file(GLOB document_sources CONFIGURE_DEPENDS ${PROJECT_SOURCE_DIR}/bindings/documents/*.c)
-add_executable(write_documents ${document_sources} $<TARGET_OBJECTS:runner_objects> $<TARGET_OBJECTS:binding_objects>)
+list(FILTER document_sources EXCLUDE REGEX "/write_documents.c$")
+add_library(document_objects OBJECT ${document_sources}) # which the tests link too
+target_include_directories(document_objects PRIVATE ${PROJECT_SOURCE_DIR}/bindings/runner ${PROJECT_SOURCE_DIR}/bindings)
+target_link_libraries(document_objects PRIVATE core_static project_rules PkgConfig::LUA)
+add_executable(write_documents ${PROJECT_SOURCE_DIR}/bindings/documents/write_documents.c $<TARGET_OBJECTS:document_objects>
+               $<TARGET_OBJECTS:runner_objects> $<TARGET_OBJECTS:binding_objects>)
 set_target_properties(write_documents PROPERTIES RUNTIME_OUTPUT_DIRECTORY ${PROJECT_BINARY_DIR}/tools)
 target_include_directories(write_documents PRIVATE ${PROJECT_SOURCE_DIR}/bindings/runner ${PROJECT_SOURCE_DIR}/bindings)
 target_link_libraries(write_documents PRIVATE core_static project_rules PkgConfig::LUA)

@@ -4,6 +4,7 @@
 #include <lua.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/wait.h>
 
 #include "calculation.h"
 #include "documents.h"
@@ -129,16 +130,22 @@ static imp_status run_example(const char *runner, const char *command, output *r
     output_init(&line, "", "never");
     output_format(&line, "'%s' ", runner);
     output_text(&line, command + strlen("impinge "));
-    FILE *pipe = popen( /* NOLINT(cert-env33-c): our own command, and text of our own manual */
-        collected_text(&line), "r");
+    const char *words = collected_text(&line);
+    if (line.out_of_memory) {
+        output_free(&line);
+        return imp_fail(error, IMP_MEMORY, NULL, "out of memory");
+    }
+    FILE *pipe = popen(words, "r"); /* NOLINT(cert-env33-c): our own command, and text of our own manual */
     output_free(&line);
     if (pipe == NULL)
         return imp_fail(error, IMP_IO, NULL, "cannot run: %s", command);
     while ((length = fread(part, 1, sizeof part, pipe)) > 0)
         output_bytes(result, part, length);
     const int code = pclose(pipe);
-    if (code != 0 || result->out_of_memory)
-        return imp_fail(error, IMP_INTERNAL, NULL, "example ends with code %d: %s", code, command);
+    if (code != 0)
+        return imp_fail(error, IMP_INTERNAL, NULL, "example ends with code %d: %s", WIFEXITED(code) ? WEXITSTATUS(code) : code, command);
+    if (result->out_of_memory)
+        return imp_fail(error, IMP_MEMORY, NULL, "out of memory");
     return IMP_OK;
 }
 

@@ -93,7 +93,10 @@ static const char *inputs_text(const cJSON *item, imp_arena *arena)
     {
         const char *value = typed(input, arena);
         output_format(&text, "%s%s = ", input->prev->next == NULL ? "" : ", ", input->string);
-        output_text(&text, value != NULL ? value : "");
+        if (value != NULL)
+            output_text(&text, value);
+        else
+            text.out_of_memory = true;
     }
     const char *shown = collected_text(&text);
     const char *copy = text.out_of_memory ? NULL : imp_arena_copy_text(arena, shown, text.length);
@@ -125,7 +128,10 @@ const char *case_command(const cJSON *cases, const imp_calc *calc, imp_arena *ar
         {
             const char *value = typed(input, arena);
             output_format(&text, " %s=", input->string);
-            write_shell(&text, value != NULL ? value : "");
+            if (value != NULL)
+                write_shell(&text, value);
+            else
+                text.out_of_memory = true;
         }
         const char *shown = collected_text(&text);
         copy = text.out_of_memory ? NULL : imp_arena_copy_text(arena, shown, text.length);
