@@ -175,8 +175,12 @@ static int column_resample(lua_State *L)
     if (box->day == NULL)
         return imp_raise_text(L, "resample: a column in memory has no time");
     imp_answers_check_open(L, box->day);
-    if (!lua_isnil(L, 3))
-        mask = imp_column_mask_argument(L, "resample", 3)->column;
+    if (!lua_isnil(L, 3)) {
+        const imp_column_box *given = imp_column_mask_argument(L, "resample", 3);
+        if (given->day != box->day)
+            return imp_raise_text(L, "resample: the mask is not of the same log");
+        mask = given->column;
+    }
     memset(&answer, 0, sizeof answer);
     answer.kind = IMP_ANSWER_SERIES;
     answer.has_unit = box->unit != NULL;

@@ -122,6 +122,35 @@ static void logs_columns_and_charts_refuse_with_a_sentence(void **state)
     unlink(wrong_mapping_path);
 }
 
+static char us_path[32];
+
+static int prepare_us(lua_State *L)
+{
+    imp_log_grant(L, us_path);
+    lua_pushglobaltable(L);
+    lua_pushstring(L, "us_path");
+    lua_pushstring(L, us_path);
+    lua_rawset(L, -3);
+    return 0;
+}
+
+static void a_full_log_refuses_what_does_not_fit_and_logs_do_not_mix(void **state)
+{
+    (void)state;
+    strcpy(us_path, "/tmp/impinge-us-XXXXXX");
+    make_file(us_path, "time [s],iso_temperature [degF],resin_temperature [degF],iso_flow [gal/min],resin_flow [gpm]\n"
+                       "0,60,60,60,60\n1,70,60,60,60\n2,80,70,0,0\n");
+    imp_script *script = open_script(false);
+    imp_error error;
+    char text[1024];
+    assert_int_equal(imp_script_protect(script, prepare_us, NULL, 0, &error), IMP_OK);
+    const imp_status status = imp_script_run_file(script, IMP_TESTS_FOLDER "/lua/column_limits.lua", 0, &error);
+    imp_script_close(script);
+    unlink(us_path);
+    if (status != IMP_OK)
+        fail_msg("%s", imp_error_text(&error, text, sizeof text));
+}
+
 static void errors_of_columns_name_script_and_line(void **state)
 {
     (void)state;
@@ -176,6 +205,7 @@ int main(void)
         cmocka_unit_test(columns_answer_what_the_script_asserts),
         cmocka_unit_test(columns_answer_it_under_the_most_aggressive_collector_too),
         cmocka_unit_test(logs_columns_and_charts_refuse_with_a_sentence),
+        cmocka_unit_test(a_full_log_refuses_what_does_not_fit_and_logs_do_not_mix),
         cmocka_unit_test(errors_of_columns_name_script_and_line),
         cmocka_unit_test(a_script_pays_for_its_columns_and_rows),
         cmocka_unit_test(stock_lua_opens_any_log),

@@ -35,7 +35,9 @@ static imp_status split_range(calc_job *job, const char *range, const char **fro
         double number = 0.0;
         size_t used = 0;
         imp_number_read(slash + 1, strlen(slash + 1), &number, &used);
-        *steps = number <= 1e6 ? (size_t)number : 1000001;
+        if (number < 2.0 || number > IMP_MOST_SWEEP_STEPS)
+            return imp_fail(error, IMP_RANGE, "--sweep", "expected 2 to %d steps, got %.40s", IMP_MOST_SWEEP_STEPS, slash + 1);
+        *steps = (size_t)number;
         end = slash;
     }
     *from = imp_arena_copy_text(&job->arena, range, (size_t)(dots - range));
@@ -62,8 +64,6 @@ static imp_status read_range(calc_job *job, swept *sweep, imp_error *error)
     }
     sweep->from = low.number;
     sweep->to = high.number;
-    if (sweep->steps < 2 || sweep->steps > IMP_MOST_SWEEP_STEPS)
-        return imp_fail(error, IMP_RANGE, "--sweep", "expected 2 to %d steps, got %zu", IMP_MOST_SWEEP_STEPS, sweep->steps);
     sweep->points = imp_arena_allocate(&job->arena, sweep->steps, sizeof *sweep->points);
     sweep->results = imp_arena_allocate(&job->arena, sweep->steps * job->calc->output_count, sizeof *sweep->results);
     return sweep->points != NULL && sweep->results != NULL ? IMP_OK : imp_fail(error, IMP_MEMORY, NULL, "out of memory");
