@@ -97,7 +97,6 @@ static void never_worse_than_a_sentence(char **words, unsigned long most)
 {
     attempt whole = try_with(words, 0);
     const unsigned long total = seen;
-    fprintf(stderr, "%s %lu\n", words[1], total);
     assert_true(whole.code < EXIT_USAGE);
     assert_non_null(whole.text);
     assert_true(total > 1);
@@ -184,7 +183,16 @@ static void the_core_lacks_any_block_of_a_command(void **state)
     never_worse_where_the_core_lacks_memory(COMMAND(DROP, "bore=10 mm", "--units", units, "--sheet"), 200);
     never_worse_where_the_core_lacks_memory(COMMAND(DROP, "bore=10 mm", "--sensitivity", "--sheet"), 200);
     never_worse_where_the_core_lacks_memory(COMMAND(DROP, "--sweep", "bore=6 mm..12 mm/4", "--format", "svg"), 200);
-    never_worse_where_the_core_lacks_memory(COMMAND("run", IMP_TESTS_FOLDER "/lua/scarce.lua", EXAMPLE "/day.csv"), 10000);
+    write_file("tiny.csv", "time [s],trigger,iso_flow [L/min],iso_pressure [bar]\n0,0,0,10\n1,1,6,90\n2,1,6,91\n3,0,0,12\n");
+    write_file("tiny.lua", "local day = imp.log.open(arg[1])\n"
+                           "local flow, on = day.iso_flow, day.trigger:equals(1)\n"
+                           "for span in on:spans(flow) do assert(flow:mean(span) == flow:quantile(0.5, span) and flow:sum(span) == q '12 L/min') end\n"
+                           "assert(flow:resample(q '2 s', on).mean[1] == q '6 L/min' and flow:rolling(q '2 s'):later():max():get() == q '6 L/min')\n"
+                           "assert(day:summary().spraying_time == q '2 s')\n"
+                           "local c = imp.column({ 1, 2, 4 }, 'bar')\n"
+                           "assert(c:above(q '1 bar'):count() == 2 and (c + c):mean(c:below(q '3 bar')) == q '3 bar' and c:quantile(0.5) == q '2 bar')\n");
+    char log[PATH_SIZE], script[PATH_SIZE];
+    never_worse_where_the_core_lacks_memory(COMMAND("run", in_folder("tiny.lua", script), in_folder("tiny.csv", log)), 200);
 }
 
 static void merging_and_other_formats_survive_any_failed_allocation(void **state)
