@@ -78,11 +78,13 @@ char *imp_quantity_text(lua_State *L, const imp_quantity *quantity, const imp_un
     return text;
 }
 
-/* A text in quotes, cut when long, control characters shown as '?'. */
+/* A text in quotes, cut at a whole character when long, control characters shown as '?'. */
 static char *quoted(const char *from, size_t length, char *text, size_t size)
 {
     const size_t room = size < 80 ? size : 80;
-    const size_t kept = length < room - 6 ? length : room - 6;
+    size_t kept = length < room - 6 ? length : room - 6;
+    while (kept > 0 && kept < length && ((unsigned char)from[kept] & 0xC0) == 0x80)
+        kept--;
     text[0] = '"';
     for (size_t i = 0; i < kept; i++)
         text[i + 1] = (unsigned char)from[i] < 0x20 ? '?' : from[i];

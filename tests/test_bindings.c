@@ -92,7 +92,8 @@ static void run_script(const char *name, bool collects_always)
 }
 
 static const char *const scripts[] = {"quantities.lua",  "catalogue.lua",   "libraries.lua",
-                                      "job.lua",         "calculators.lua", "solving.lua", "wrong_values.lua"};
+                                      "job.lua",         "calculators.lua", "solving.lua", "wrong_values.lua",
+                                      "wrong_declarations.lua", "text_edges.lua"};
 
 static void scripts_find_what_they_assert(void **state)
 {
