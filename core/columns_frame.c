@@ -85,17 +85,10 @@ void imp_frame_prepare(const imp_engine *engine, imp_frame *frame)
     frame->is_rising = is_rising;
 }
 
-/* The extent of a column times, by, plus or minus a constant is that of the column, computed likewise: rounding keeps order. */
-static bool scaled_extent(imp_column_operation operation, double by, const imp_extent *of, imp_extent *extent)
+/* The extent of a column times or by a constant is that of the column, computed likewise: rounding keeps order. */
+static bool scaled_extent(bool divides, double by, const imp_extent *of, imp_extent *extent)
 {
-    double a, b;
-    switch (operation) {
-    case IMP_COLUMN_ADD: a = of->least + by, b = of->greatest + by; break;
-    case IMP_COLUMN_SUBTRACT: a = of->least - by, b = of->greatest - by; break;
-    case IMP_COLUMN_MULTIPLY: a = of->least * by, b = of->greatest * by; break;
-    case IMP_COLUMN_DIVIDE: a = of->least / by, b = of->greatest / by; break;
-    default: return false;
-    }
+    const double a = divides ? of->least / by : of->least * by, b = divides ? of->greatest / by : of->greatest * by;
     if (!isfinite(a) || !isfinite(b))
         return false;
     *extent = (imp_extent){of->count, a < b ? a : b, a < b ? b : a};
@@ -110,11 +103,12 @@ imp_status imp_frame_extent(imp_engine *engine, imp_frame *frame, int index, con
     *extent = found;
     if (frame->has_extent[index])
         return IMP_OK;
-    if (node->b >= 0 && engine->columns->nodes[node->b].operation == IMP_COLUMN_CONSTANT && !frame->is_done[index] &&
-        node->operation >= IMP_COLUMN_ADD && node->operation <= IMP_COLUMN_DIVIDE) {
+    const bool divides = node->operation == IMP_COLUMN_DIVIDE;
+    if ((divides || node->operation == IMP_COLUMN_MULTIPLY) && !frame->is_done[index] &&
+        engine->columns->nodes[node->b].operation == IMP_COLUMN_CONSTANT) {
         const imp_extent *of;
         status = imp_frame_extent(engine, frame, node->a, &of, error);
-        frame->has_extent[index] = status == IMP_OK && scaled_extent(node->operation, engine->columns->nodes[node->b].parameter, of, found);
+        frame->has_extent[index] = status == IMP_OK && scaled_extent(divides, engine->columns->nodes[node->b].parameter, of, found);
     }
     if (status != IMP_OK || frame->has_extent[index])
         return status;
