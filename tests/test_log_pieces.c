@@ -127,11 +127,11 @@ static void a_window_over_a_very_long_piece_is_refused(void **state)
     imp_log *log = NULL;
     char *partial = NULL;
     size_t length;
-    imp_error error;
+    imp_error why;
     assert_ok(imp_log_open(file_of(text, used), NULL, &log, error));
     set piece = ask(imp_log_header_of(log), 1e6);
-    assert_int_equal(imp_columns_run_partial(piece.columns, log, &partial, &length, &error), IMP_LIMIT);
-    assert_contains(error.message, "windows reach over more than 32768 rows of a piece; resample first");
+    assert_int_equal(imp_columns_run_partial(piece.columns, log, &partial, &length, &why), IMP_LIMIT);
+    assert_contains(why.message, "windows reach over more than 32768 rows of a piece; resample first");
     assert_null(partial);
     imp_columns_free(piece.columns);
     imp_log_close(log);

@@ -142,14 +142,14 @@ static void a_set_takes_the_summary_once(void **state)
     imp_columns *columns = NULL;
     imp_log_summary_plan *plan = NULL;
     imp_column spraying = 77;
-    imp_error error;
+    imp_error why;
     assert_ok(imp_log_open(file_with("time,a\n0,1\n"), NULL, &log, error));
     assert_ok(imp_columns_create(NULL, &columns, error));
     assert_ok(imp_columns_bind(columns, imp_log_header_of(log), error));
     assert_ok(imp_log_summary_ask(columns, NULL, &plan, &spraying, error));
     assert_int_equal(spraying, IMP_NO_COLUMN);
-    assert_int_equal(imp_log_summary_ask(columns, NULL, &plan, NULL, &error), IMP_INTERNAL);
-    assert_int_equal(imp_log_summary_collect(columns, plan, &summary, &error), IMP_NOT_APPLICABLE); /* not run yet */
+    assert_int_equal(imp_log_summary_ask(columns, NULL, &plan, NULL, &why), IMP_INTERNAL);
+    assert_int_equal(imp_log_summary_collect(columns, plan, &summary, &why), IMP_NOT_APPLICABLE); /* not run yet */
     imp_columns_free(columns);
     imp_log_close(log);
 }
