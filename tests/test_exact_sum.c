@@ -405,6 +405,20 @@ static void products_beyond_the_range_overflow_and_tiny_ones_keep_their_upper_bi
     assert_true(isnan(imp_exact_sum_value(&sum)));
 }
 
+/* Products of full mantissas around the smallest place kept, 2^-1074: what lies below it is cut off and nothing else is lost. */
+static void a_tiny_product_is_off_by_less_than_the_smallest_double(void **state)
+{
+    (void)state;
+    const double full = 2.0 - DBL_EPSILON;
+    for (int exponent = -560; exponent < -480; exponent++) {
+        imp_exact_sum sum;
+        imp_exact_sum_init(&sum);
+        const double a = ldexp(full, exponent), b = ldexp(full, -520);
+        imp_exact_sum_add_product(&sum, a, b);
+        assert_true(fabs(imp_exact_sum_value(&sum) - a * b) <= DBL_TRUE_MIN);
+    }
+}
+
 /* Blocks that cannot be added up in two doubles, and guesses that mean nothing. */
 static void blocks_of_any_size_add_up_as_single_values_do(void **state)
 {
@@ -466,6 +480,7 @@ int main(void)
         cmocka_unit_test(the_highest_piece_is_written_and_read),
         cmocka_unit_test(a_short_buffer_gets_the_beginning_of_the_text),
         cmocka_unit_test(products_beyond_the_range_overflow_and_tiny_ones_keep_their_upper_bits),
+        cmocka_unit_test(a_tiny_product_is_off_by_less_than_the_smallest_double),
         cmocka_unit_test(blocks_of_any_size_add_up_as_single_values_do),
         cmocka_unit_test(what_overflowed_has_no_deviations_and_equal_values_have_none),
     };

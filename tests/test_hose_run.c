@@ -322,6 +322,17 @@ static void a_small_trace_still_spans_the_hose(void **state)
     march(&h.run, &trace);
     assert_in_range(trace.count, 4, 8);
     assert_close(points[0].position, 0.0, 0.0);
+    /* every second, fourth or eighth of all its points */
+    imp_hose_point every[256];
+    imp_hose_trace whole = {.points = every, .capacity = 256};
+    march(&h.run, &whole);
+    size_t stride = 1;
+    while (stride < whole.count && every[stride].position != points[1].position)
+        stride *= 2;
+    for (size_t i = 0; i < trace.count; i++) {
+        assert_true(i * stride < whole.count);
+        assert_close(points[i].position, every[i * stride].position, 0.0);
+    }
     assert_true(points[trace.count - 1].position > 40.0);
 }
 
@@ -476,6 +487,13 @@ static void tables_of_results_are_given_with_an_arena_only(void **state)
     assert_false(out[profile].given);
     assert_int_equal(evaluate(liquid_text, &arena, &arena, out, &error), IMP_OK);
     assert_true(out[profile].given && out[profile].count > 40);
+    const size_t fields = 7;
+    assert_string_equal(calc->outputs[profile].rows[0].name, "position");
+    assert_null(calc->outputs[profile].rows[fields].name);
+    for (size_t i = 0; i < out[profile].count * fields; i++)
+        assert_true(out[profile].items[i].given);
+    assert_close(out[profile].items[0].number, 0.0, 0.0);
+    assert_close(out[profile].items[(out[profile].count - 1) * fields].number, 18.0, 1e-12); /* m of hose and whip */
     assert_int_equal(out[drops].count, 2);
     assert_relative(out[drops].items[1].number + out[drops].items[3].number, out[2].number, 1e-12);
     imp_arena_free(&arena);

@@ -194,8 +194,18 @@ static void star_delta_starts_with_a_third_of_a_direct_start(void **state)
     motor.start = IMP_START_STAR_DELTA;
     assert_relative(sum_of(&motor, 1, NOT_GIVEN, IMP_STATE_ALL).starting_power, direct / 3.0, 1e-12);
     assert_relative(direct, 6.5 * 7.5e3 / 0.9 / 0.85, 1e-12);
+    motor.start = IMP_START_SOFT;
+    assert_relative(sum_of(&motor, 1, NOT_GIVEN, IMP_STATE_ALL).starting_power, 3.0 * 7.5e3 / 0.9 / 0.85, 1e-12);
     const imp_load heater = load_of(IMP_LOAD_RESISTIVE, IMP_LOAD_STAR, 9e3);
     assert_close(sum_of(&heater, 1, NOT_GIVEN, IMP_STATE_ALL).starting_power, 0.0, 0.0);
+}
+
+static void a_lamp_of_half_a_watt_has_its_own_power_factor(void **state)
+{
+    (void)state;
+    imp_load lamp = load_of(IMP_LOAD_OTHER, IMP_LOAD_L1_N, 0.5);
+    lamp.power_factor = 0.7;
+    assert_relative(sum_of(&lamp, 1, NOT_GIVEN, IMP_STATE_ALL).power_factor, 0.7, 1e-12);
 }
 
 static void a_load_outside_its_rows_is_named_by_its_place(void **state)
@@ -300,6 +310,7 @@ int main(void)
         cmocka_unit_test(diversity_lowers_the_lines_and_not_what_is_connected),
         cmocka_unit_test(currents_of_unlike_power_factor_add_to_less_than_their_sum),
         cmocka_unit_test(the_lines_carry_the_power_of_the_loads),
+        cmocka_unit_test(a_lamp_of_half_a_watt_has_its_own_power_factor),
         cmocka_unit_test(star_delta_starts_with_a_third_of_a_direct_start),
         cmocka_unit_test(a_load_outside_its_rows_is_named_by_its_place),
         cmocka_unit_test(a_motor_without_its_power_factor_is_refused),

@@ -1,235 +1,284 @@
-/* The calculations as functions in C refuse what their catalogue rows refuse: at the row's very end, by the row's name,
- * and without touching a result. Whoever calls them from C gets the checks that imp_calc_evaluate makes before. */
+/* The functions that programs in C call: with each number in turn not a number, each refuses, says which it was, and
+ * leaves what it should have written as it was. Entries of the catalogue check their rows before; these have no one before them. */
 #include "support.h"
 
-#include <stdio.h>
+#include "air.h"
+#include "climate.h"
+#include "electrical.h"
+#include "electrical_loads.h"
+#include "fluid.h"
+#include "gun.h"
+#include "heat.h"
+#include "hose.h"
+#include "mix.h"
+#include "pump.h"
+#include "stats.h"
+#include "yield.h"
 
-#include "impinge.h"
+#define UNTOUCHED (-12345.0)
+enum { MOST_VALUES = 9, MOST_RESULTS = 8 };
 
-/* Results of every function below; none of it may be written by a call that is refused. */
-typedef union results {
-    double number[8];
-    imp_air_cycle cycle;
-    imp_yield_parts parts;
-    imp_heat_loss loss;
-    imp_heat_circuit circuit;
-    imp_heat_tap tap;
-    imp_hose_drop drop;
-    imp_climate_surface surface;
-    imp_generator_need need;
-} results;
+typedef imp_status typed(const double *v, double *out, imp_error *error);
 
-/* Calls one function with the numbers of its entry's inputs, in the order of the rows. */
-typedef imp_status (*typed_call)(const double *in, results *out, imp_error *error);
+#define TYPED(name) static imp_status name(const double *v, double *out, imp_error *error)
 
-#define TYPED(name, call)                                                                                              \
-    static imp_status name(const double *in, results *out, imp_error *error)                                           \
-    {                                                                                                                  \
-        return call;                                                                                                   \
-    }
-#define OUT(i) (&out->number[i])
-#define COMPOUND(...) (&(__VA_ARGS__))
-
-TYPED(free_air, imp_air_free_air(in[0], in[1], in[2], in[3], OUT(0), error))
-TYPED(compressor_power, imp_air_compressor_power(COMPOUND((imp_air_compressor){in[0], in[1], in[2], in[3], in[4], in[5], in[6]}), OUT(0), OUT(1), error))
-TYPED(receiver_cycle, imp_air_receiver_cycle(in[0], in[1], in[2], in[3], in[4], &out->cycle, error))
-TYPED(line_drop, imp_air_line_drop(in[0], in[3], COMPOUND((imp_air_line){in[1], in[2], in[5], in[4], in[6]}), OUT(0), error))
-TYPED(condensate, imp_air_condensate(in[0], COMPOUND((imp_air_intake){in[1], in[2], in[5]}), in[3], in[4], OUT(0), OUT(1), error))
-
-TYPED(foam, imp_yield_foam(in[0], in[1], in[2], in[3], in[4], OUT(0), OUT(1), OUT(2), error))
-TYPED(area_from_material, imp_yield_area_from_material(in[0], in[1], in[2], in[3], in[4], OUT(0), error))
-TYPED(split, imp_yield_split(in[0], in[1], in[2], in[3], &out->parts, error))
-TYPED(sets, imp_yield_sets(in[0], in[1], in[2], in[3], OUT(0), OUT(1), OUT(2), error))
-TYPED(lifts, imp_yield_lifts(in[0], in[1], in[2], OUT(0), OUT(1), error))
-TYPED(spray_time, imp_yield_spray_time(in[0], in[1], in[2], OUT(0), OUT(1), error))
-TYPED(wet_film, imp_yield_wet_film(in[0], in[1], in[2], OUT(0), error))
-TYPED(coating, imp_yield_coating(in[0], in[1], in[2], in[3], in[4], OUT(0), OUT(1), OUT(2), error))
-TYPED(thermal_resistance, imp_yield_thermal_resistance(in[0], in[1], OUT(0), error))
-TYPED(thickness_for_u, imp_yield_thickness_for_u(COMPOUND((imp_yield_wall){in[0], in[1], in[2], in[3], in[4]}), OUT(0), error))
-TYPED(cost, imp_yield_cost(COMPOUND((imp_yield_job){in[0], in[1], in[2], in[3], in[4], in[5], in[6]}), OUT(0), OUT(1), error))
-
-TYPED(heating_power, imp_heat_heating_power(in[0], in[1], in[2], in[3], in[4], OUT(0), error))
-TYPED(heated_flow, imp_heat_heated_flow(in[0], in[1], in[2], in[3], in[4], OUT(0), error))
-TYPED(viscous_rise, imp_heat_viscous_rise(in[0], in[1], in[2], OUT(0), error))
-TYPED(hose_loss, imp_heat_hose_loss(in[0], in[1], in[2], in[3], in[4], in[5], in[6], &out->loss, error))
-TYPED(outlet_temperature, imp_heat_outlet_temperature(in[0], in[1], in[2], in[3], in[4], in[5], in[6], in[7], OUT(0), error))
-TYPED(hose_circuit, imp_heat_hose_circuit(in[0], in[1], in[2], in[3], in[4], &out->circuit, error))
-TYPED(warm_up_time, imp_heat_warm_up_time(in[0], in[1], in[2], in[3], in[4], in[5], OUT(0), OUT(1), error))
-TYPED(mixed_temperature, imp_heat_mixed_temperature(COMPOUND((imp_heat_stream){in[0], in[1], in[2], in[3]}),
-                                                    COMPOUND((imp_heat_stream){in[4], in[5], in[6], in[7]}), OUT(0), error))
-
-/* A tap is chosen by the current that is set or by the power that is needed, never by both. */
-static imp_status choose_tap(const double *in, const double *setting, const double *power, results *out, imp_error *error)
+TYPED(free_air) { return imp_air_free_air(v[0], v[1], v[2], v[3], out, error); }
+TYPED(pump_flow) { return imp_pump_flow(v[0], v[1], v[2], out, error); }
+TYPED(cycle_rate) { return imp_pump_cycle_rate(v[0], v[1], v[2], out, error); }
+TYPED(hydraulic_power) { return imp_pump_hydraulic_power(v[0], v[1], v[2], out, error); }
+TYPED(heating_power) { return imp_heat_heating_power(v[0], v[1], v[2], v[3], v[4], out, error); }
+TYPED(heated_flow) { return imp_heat_heated_flow(v[0], v[1], v[2], v[3], v[4], out, error); }
+TYPED(viscous_rise) { return imp_heat_viscous_rise(v[0], v[1], v[2], out, error); }
+TYPED(outlet) { return imp_heat_outlet_temperature(v[0], v[1], v[2], v[3], v[4], v[5], v[6], v[7], out, error); }
+TYPED(warm_up) { return imp_heat_warm_up_time(v[0], v[1], v[2], v[3], v[4], v[5], out, out + 1, error); }
+TYPED(mixed)
 {
-    const double taps[] = {40.0, 60.0};
-    const imp_heat_tap_supply supply = {in[0], in[1], in[2], taps, 2, in[4], setting, power, in[7], in[8]};
-    return imp_heat_hose_tap(&supply, &out->tap, error);
+    const imp_heat_stream iso = {.flow = v[0], .density = v[1], .heat_capacity = v[2], .temperature = v[3]};
+    const imp_heat_stream resin = {.flow = v[4], .density = v[5], .heat_capacity = v[6], .temperature = v[7]};
+    return imp_heat_mixed_temperature(&iso, &resin, out, error);
 }
-TYPED(tap_for_current, choose_tap(in, &in[5], NULL, out, error))
-TYPED(tap_for_power, choose_tap(in, NULL, &in[6], out, error))
-
-TYPED(orifice_flow, imp_gun_orifice_flow(in[0], in[1], in[2], in[3], OUT(0), OUT(1), error))
-TYPED(orifice_pressure, imp_gun_orifice_pressure(in[0], in[1], in[2], in[3], OUT(0), error))
-TYPED(discharge_coefficient, imp_gun_discharge_coefficient(in[0], in[1], OUT(0), error))
-TYPED(impingement, imp_gun_impingement(COMPOUND((imp_gun_side){in[0], in[1], in[2], in[3], 1}), COMPOUND((imp_gun_side){in[4], in[5], in[6], in[7], 1}),
-                                       OUT(0), OUT(1), OUT(2), error))
-
-TYPED(reynolds, imp_hose_reynolds(in[0], in[1], in[2], in[3], OUT(0), OUT(1), error))
-TYPED(friction_factor, imp_hose_friction_factor(in[0], in[1], OUT(0), error))
-TYPED(pressure_drop, imp_hose_pressure_drop(COMPOUND((imp_hose_line){in[1], in[2], in[5], in[6], in[7]}), in[0], in[3], in[4], &out->drop, error))
-TYPED(flow_for_drop, imp_hose_flow_for_drop(COMPOUND((imp_hose_line){in[1], in[2], in[5], in[6], in[7]}), in[0], in[3], in[4], OUT(0), error))
-TYPED(power_law_drop, imp_hose_power_law_drop(in[0], in[1], in[2], in[3], in[4], in[5], OUT(0), OUT(1), error))
-TYPED(contents, imp_hose_volume(in[0], in[1], OUT(0), error))
-TYPED(residence_time, imp_hose_residence_time(in[0], in[1], in[2], OUT(0), error))
-
-TYPED(mass_ratio, imp_mix_mass_ratio(in[0], in[1], in[2], OUT(0), error))
-TYPED(volume_ratio, imp_mix_volume_ratio(in[0], in[1], in[2], OUT(0), error))
-TYPED(mix_index, imp_mix_index(in[0], in[2], COMPOUND((imp_mix_chemistry){in[1], in[3], in[4]}), OUT(0), error))
-TYPED(ratio_for_index, imp_mix_ratio_for_index(in[0], COMPOUND((imp_mix_chemistry){in[1], in[2], in[3]}), OUT(0), error))
-TYPED(deviation, imp_mix_deviation(in[0], in[1], OUT(0), error))
-TYPED(dip_ratio, imp_mix_dip_ratio(COMPOUND((imp_mix_drum){in[0], in[1]}), COMPOUND((imp_mix_drum){in[2], in[3]}), in[4], OUT(0), OUT(1), error))
-TYPED(counter_ratio, imp_mix_counter_ratio(in[0], in[1], in[2], in[3], OUT(0), error))
-
-TYPED(saturation_pressure, imp_climate_saturation_pressure(in[0], OUT(0), error))
-TYPED(dew_point, imp_climate_dew_point(in[0], in[1], IMP_OVER_WATER, OUT(0), error))
-TYPED(wet_bulb, imp_climate_wet_bulb(in[0], in[1], in[2], IMP_OVER_WATER, OUT(0), error))
-TYPED(humidity_ratio, imp_climate_humidity_ratio(in[0], in[1], in[2], IMP_OVER_WATER, OUT(0), error))
-TYPED(moist_air_density, imp_climate_moist_air_density(in[0], in[1], in[2], IMP_OVER_WATER, OUT(0), error))
-TYPED(surface_condition, imp_climate_surface_condition(in[0], in[1], in[2], IMP_OVER_WATER, &out->surface, error))
-TYPED(pressure_at_altitude, imp_climate_pressure_at_altitude(in[0], OUT(0), error))
-TYPED(wood_moisture, imp_climate_wood_moisture(in[0], in[1], IMP_OVER_WATER, OUT(0), error))
-TYPED(purge_time, imp_climate_purge_time(in[0], in[1], OUT(0), error))
-
-TYPED(walther_viscosity, imp_fluid_walther_viscosity(in[0], COMPOUND((imp_fluid_oil_point){in[1], in[2]}), COMPOUND((imp_fluid_oil_point){in[3], in[4]}),
-                                                     OUT(0), error))
-TYPED(density, imp_fluid_density(in[0], in[1], in[2], in[3], OUT(0), error))
-
-TYPED(three_phase_current, imp_electrical_three_phase_current(in[0], in[1], in[2], in[3], OUT(0), OUT(1), error))
-TYPED(single_phase_current, imp_electrical_single_phase_current(in[0], in[1], in[2], in[3], OUT(0), OUT(1), error))
-TYPED(conductor_resistance, imp_electrical_conductor_resistance(COMPOUND((imp_electrical_conductor){.section = in[0], .temperature = in[2]}), in[1],
-                                                                OUT(0), error))
-TYPED(breaker_rating, imp_electrical_breaker_rating(in[0], IMP_CODE_IEC, OUT(0), error))
-TYPED(plug_rating, imp_electrical_plug_rating(in[0], IMP_CODE_IEC, in[2], OUT(0), error))
-TYPED(standard_section, imp_electrical_standard_section(in[0], IMP_CODE_IEC, OUT(0), error))
-TYPED(adiabatic_section, imp_electrical_adiabatic_section(in[0], in[1], in[2], OUT(0), error))
-TYPED(heater_power, imp_electrical_heater_power(in[0], in[1], in[2], OUT(0), error))
-TYPED(motor_current, imp_electrical_motor_current(in[0], in[1], OUT(0), error))
-TYPED(running_cost, imp_electrical_running_cost(COMPOUND((imp_running_cost){in[0], in[1], in[2], in[3], in[4], in[5]}), OUT(0), OUT(1), OUT(2), error))
-TYPED(generator, imp_electrical_generator(COMPOUND((imp_generator_case){in[0], in[1], in[2], in[3], in[4], in[5], in[6], in[7], in[8], in[9], in[10], in[11],
-                                                                        in[12]}), &out->need, error))
-static imp_status voltage_drop(const double *in, results *out, imp_error *error)
+TYPED(reynolds) { return imp_hose_reynolds(v[0], v[1], v[2], v[3], out, out + 1, error); }
+TYPED(friction) { return imp_hose_friction_factor(v[0], v[1], out, error); }
+TYPED(power_law) { return imp_hose_power_law_drop(v[0], v[1], v[2], v[3], v[4], v[5], out, out + 1, error); }
+TYPED(hose_volume) { return imp_hose_volume(v[0], v[1], out, error); }
+TYPED(residence) { return imp_hose_residence_time(v[0], v[1], v[2], out, error); }
+TYPED(orifice_flow) { return imp_gun_orifice_flow(v[0], v[1], v[2], v[3], out, out + 1, error); }
+TYPED(orifice_pressure) { return imp_gun_orifice_pressure(v[0], v[1], v[2], v[3], out, error); }
+TYPED(discharge) { return imp_gun_discharge_coefficient(v[0], v[1], out, error); }
+TYPED(impingement)
 {
-    const imp_electrical_run run = {.conductor = {.section = in[2], .temperature = in[6]}, .current = in[0], .length = in[1],
-                                    .voltage = in[3], .power_factor = in[5], .reactance = in[7]};
-    return imp_electrical_voltage_drop(&run, OUT(0), OUT(1), error);
+    const imp_gun_side iso = {.flow = v[0], .density = v[1], .viscosity = v[2], .diameter = v[3], .count = 1};
+    const imp_gun_side resin = {.flow = v[4], .density = v[5], .viscosity = v[6], .diameter = v[7], .count = 1};
+    return imp_gun_impingement(&iso, &resin, out, out + 1, out + 2, error);
+}
+TYPED(mass_ratio) { return imp_mix_mass_ratio(v[0], v[1], v[2], out, error); }
+TYPED(volume_ratio) { return imp_mix_volume_ratio(v[0], v[1], v[2], out, error); }
+TYPED(index_of_masses)
+{
+    const imp_mix_chemistry chemistry = {.nco_content = v[2], .hydroxyl_number = v[3], .water_content = v[4]};
+    return imp_mix_index(v[0], v[1], &chemistry, out, error);
+}
+TYPED(ratio_for_index)
+{
+    const imp_mix_chemistry chemistry = {.nco_content = v[1], .hydroxyl_number = v[2], .water_content = v[3]};
+    return imp_mix_ratio_for_index(v[0], &chemistry, out, error);
+}
+TYPED(deviation) { return imp_mix_deviation(v[0], v[1], out, error); }
+TYPED(dip_ratio)
+{
+    const imp_mix_drum iso = {.diameter = v[0], .drop = v[1]}, resin = {.diameter = v[2], .drop = v[3]};
+    return imp_mix_dip_ratio(&iso, &resin, v[4], out, out + 1, error);
+}
+TYPED(counter_ratio) { return imp_mix_counter_ratio(v[0], v[1], v[2], v[3], out, error); }
+TYPED(foam) { return imp_yield_foam(v[0], v[1], v[2], v[3], v[4], out, out + 1, out + 2, error); }
+TYPED(area) { return imp_yield_area_from_material(v[0], v[1], v[2], v[3], v[4], out, error); }
+TYPED(sets) { return imp_yield_sets(v[0], v[1], v[2], v[3], out, out + 1, out + 2, error); }
+TYPED(lifts) { return imp_yield_lifts(v[0], v[1], v[2], out, out + 1, error); }
+TYPED(spray_time) { return imp_yield_spray_time(v[0], v[1], v[2], out, out + 1, error); }
+TYPED(wet_film) { return imp_yield_wet_film(v[0], v[1], v[2], out, error); }
+TYPED(coating) { return imp_yield_coating(v[0], v[1], v[2], v[3], v[4], out, out + 1, out + 2, error); }
+TYPED(thermal_resistance) { return imp_yield_thermal_resistance(v[0], v[1], out, error); }
+TYPED(thickness)
+{
+    const imp_yield_wall wall = {.target_u = v[0], .existing_resistance = v[1], .conductivity = v[2], .internal_surface = v[3], .external_surface = v[4]};
+    return imp_yield_thickness_for_u(&wall, out, error);
+}
+TYPED(cost)
+{
+    const imp_yield_job job = {.area = v[0], .mass = v[1], .unit_price = v[2], .labour_time = v[3], .labour_rate = v[4], .crew = v[5], .energy_cost = v[6]};
+    return imp_yield_cost(&job, out, out + 1, error);
+}
+TYPED(saturation) { return imp_climate_saturation_pressure(v[0], out, error); }
+TYPED(dew_point) { return imp_climate_dew_point(v[0], v[1], IMP_OVER_WATER, out, error); }
+TYPED(wet_bulb) { return imp_climate_wet_bulb(v[0], v[1], v[2], IMP_OVER_WATER, out, error); }
+TYPED(humidity_ratio) { return imp_climate_humidity_ratio(v[0], v[1], v[2], IMP_OVER_WATER, out, error); }
+TYPED(air_density) { return imp_climate_moist_air_density(v[0], v[1], v[2], IMP_OVER_WATER, out, error); }
+TYPED(altitude) { return imp_climate_pressure_at_altitude(v[0], out, error); }
+TYPED(wood) { return imp_climate_wood_moisture(v[0], v[1], IMP_OVER_WATER, out, error); }
+TYPED(purge) { return imp_climate_purge_time(v[0], v[1], out, error); }
+TYPED(walther)
+{
+    const imp_fluid_oil_point first = {.temperature = v[1], .viscosity = v[2]}, second = {.temperature = v[3], .viscosity = v[4]};
+    return imp_fluid_walther_viscosity(v[0], &first, &second, out, error);
+}
+TYPED(liquid_density) { return imp_fluid_density(v[0], v[1], v[2], v[3], out, error); }
+TYPED(three_phases) { return imp_electrical_three_phase_current(v[0], v[1], v[2], v[3], out, out + 1, error); }
+TYPED(one_phase) { return imp_electrical_single_phase_current(v[0], v[1], v[2], v[3], out, out + 1, error); }
+TYPED(conductor)
+{
+    const imp_electrical_conductor copper = {.section = v[0], .temperature = v[1], .material = IMP_COPPER_CLASS_5};
+    return imp_electrical_resistance(&copper, out, error);
+}
+TYPED(conductor_of_length)
+{
+    const imp_electrical_conductor copper = {.section = v[0], .temperature = v[1], .material = IMP_COPPER_CLASS_5};
+    return imp_electrical_conductor_resistance(&copper, v[2], out, error);
+}
+TYPED(voltage_drop)
+{
+    const imp_electrical_run run = {.conductor = {.section = v[0], .temperature = v[1], .material = IMP_COPPER_CLASS_5},
+                                    .current = v[2], .length = v[3], .voltage = v[4], .phases = IMP_THREE_PHASE,
+                                    .power_factor = v[5], .reactance = v[6]};
+    return imp_electrical_voltage_drop(&run, out, out + 1, error);
+}
+TYPED(breaker) { return imp_electrical_breaker_rating(v[0], IMP_CODE_IEC, out, error); }
+TYPED(standard_section) { return imp_electrical_standard_section(v[0], IMP_CODE_IEC, out, error); }
+TYPED(adiabatic) { return imp_electrical_adiabatic_section(v[0], v[1], v[2], out, error); }
+TYPED(heater) { return imp_electrical_heater_power(v[0], v[1], v[2], out, error); }
+TYPED(motor) { return imp_electrical_motor_current(v[0], v[1], out, error); }
+TYPED(mean) { return imp_stats_mean(v, 3, out, error); }
+TYPED(deviation_of_values) { return imp_stats_sd(v, 3, out, error); }
+TYPED(quantile)
+{
+    double work[3];
+    return imp_stats_quantile(v, 3, v[3], work, out, error);
 }
 
-#define ROOM(room, name) {#room "." #name, name}
 static const struct {
-    const char *id;
-    typed_call call;
-} typed[] = {
-    ROOM(air, free_air), ROOM(air, compressor_power), ROOM(air, receiver_cycle), ROOM(air, line_drop), ROOM(air, condensate),
-    ROOM(yield, foam), ROOM(yield, area_from_material), ROOM(yield, split), ROOM(yield, sets), ROOM(yield, lifts),
-    ROOM(yield, spray_time), ROOM(yield, wet_film), ROOM(yield, coating), ROOM(yield, thermal_resistance),
-    ROOM(yield, thickness_for_u), ROOM(yield, cost),
-    ROOM(heat, heating_power), ROOM(heat, heated_flow), ROOM(heat, viscous_rise), ROOM(heat, hose_loss),
-    ROOM(heat, outlet_temperature), ROOM(heat, hose_circuit), ROOM(heat, warm_up_time), ROOM(heat, mixed_temperature),
-    ROOM(gun, orifice_flow), ROOM(gun, orifice_pressure), ROOM(gun, discharge_coefficient), ROOM(gun, impingement),
-    ROOM(hose, reynolds), ROOM(hose, friction_factor), ROOM(hose, pressure_drop), ROOM(hose, flow_for_drop),
-    ROOM(hose, power_law_drop), {"hose.fill", residence_time},
-    ROOM(mix, mass_ratio), ROOM(mix, volume_ratio), {"mix.index", mix_index}, ROOM(mix, ratio_for_index), ROOM(mix, deviation),
-    ROOM(mix, dip_ratio), ROOM(mix, counter_ratio),
-    ROOM(climate, saturation_pressure), ROOM(climate, dew_point), ROOM(climate, wet_bulb), ROOM(climate, humidity_ratio),
-    ROOM(climate, moist_air_density), ROOM(climate, surface_condition), ROOM(climate, pressure_at_altitude),
-    ROOM(climate, wood_moisture), ROOM(climate, purge_time),
-    ROOM(fluid, walther_viscosity), ROOM(fluid, density),
-    ROOM(electrical, three_phase_current), ROOM(electrical, single_phase_current), ROOM(electrical, conductor_resistance),
-    ROOM(electrical, voltage_drop), ROOM(electrical, breaker_rating), ROOM(electrical, plug_rating),
-    ROOM(electrical, standard_section), ROOM(electrical, adiabatic_section), ROOM(electrical, heater_power),
-    ROOM(electrical, motor_current), ROOM(electrical, generator), ROOM(electrical, running_cost),
+    const char *what;
+    typed *call;
+    size_t count;
+    double values[MOST_VALUES]; /* all in order */
+} functions[] = {
+    {"free air", free_air, 4, {0.004, 7e5, 293.15, 101325.0}},
+    {"pump flow", pump_flow, 3, {90e-6, 0.5, 0.95}},
+    {"cycle rate", cycle_rate, 3, {5e-5, 90e-6, 0.95}},
+    {"hydraulic power", hydraulic_power, 3, {1e7, 1e-4, 0.8}},
+    {"heating power", heating_power, 5, {5e-5, 1100.0, 1800.0, 30.0, 0.9}},
+    {"heated flow", heated_flow, 5, {6000.0, 1100.0, 1800.0, 30.0, 0.9}},
+    {"viscous rise", viscous_rise, 3, {5e6, 1100.0, 1800.0}},
+    {"outlet temperature", outlet, 8, {320.0, 275.0, 5e-5, 1100.0, 1800.0, 0.4, 60.0, 500.0}},
+    {"warm-up time", warm_up, 6, {6000.0, 50e3, 4.0, 275.0, 280.0, 320.0}},
+    {"mixed temperature", mixed, 8, {5e-5, 1200.0, 1500.0, 320.0, 5e-5, 1100.0, 1900.0, 318.0}},
+    {"Reynolds number", reynolds, 4, {5e-5, 0.01, 1100.0, 0.2}},
+    {"friction factor", friction, 2, {50000.0, 0.001}},
+    {"power law", power_law, 6, {5e-5, 0.01, 60.0, 1100.0, 0.5, 0.8}},
+    {"hose volume", hose_volume, 2, {0.01, 60.0}},
+    {"residence time", residence, 3, {0.01, 60.0, 5e-5}},
+    {"orifice flow", orifice_flow, 4, {1e-3, 8e6, 1100.0, 0.7}},
+    {"orifice pressure", orifice_pressure, 4, {1e-3, 5e-5, 1100.0, 0.7}},
+    {"discharge coefficient", discharge, 2, {800.0, 4.0}},
+    {"impingement", impingement, 8, {5e-5, 1200.0, 0.05, 1e-3, 5e-5, 1100.0, 0.1, 1e-3}},
+    {"mass ratio", mass_ratio, 3, {1.0, 1220.0, 1110.0}},
+    {"volume ratio", volume_ratio, 3, {1.1, 1220.0, 1110.0}},
+    {"index", index_of_masses, 5, {110.0, 100.0, 0.31, 0.25, 0.02}},
+    {"ratio for an index", ratio_for_index, 4, {110.0, 0.31, 0.25, 0.02}},
+    {"deviation", deviation, 2, {1.03, 1.0}},
+    {"dip ratio", dip_ratio, 5, {0.57, 0.2, 0.57, 0.19, 0.001}},
+    {"counter ratio", counter_ratio, 4, {500.0, 90e-6, 490.0, 90e-6}},
+    {"foam", foam, 5, {120.0, 0.08, 35.0, 0.05, 1.1}},
+    {"area from material", area, 5, {400.0, 0.08, 35.0, 0.05, 1.1}},
+    {"sets", sets, 4, {0.3, 0.31, 0.2, 0.95}},
+    {"lifts", lifts, 3, {0.12, 0.05, 0.01}},
+    {"spray time", spray_time, 3, {400.0, 0.1, 0.5}},
+    {"wet film", wet_film, 3, {2e-4, 0.6, 0.05}},
+    {"coating", coating, 5, {100.0, 2e-4, 0.6, 0.2, 1e-5}},
+    {"thermal resistance", thermal_resistance, 2, {0.1, 0.025}},
+    {"thickness for a U value", thickness, 5, {0.2, 0.5, 0.025, 0.13, 0.04}},
+    {"cost", cost, 7, {100.0, 400.0, 4.0, 28800.0, 0.01, 2.0, 30.0}},
+    {"saturation pressure", saturation, 1, {290.0}},
+    {"dew point", dew_point, 2, {290.0, 0.5}},
+    {"wet bulb", wet_bulb, 3, {290.0, 0.5, 101325.0}},
+    {"humidity ratio", humidity_ratio, 3, {290.0, 0.5, 101325.0}},
+    {"density of moist air", air_density, 3, {290.0, 0.5, 101325.0}},
+    {"pressure at an altitude", altitude, 1, {400.0}},
+    {"moisture of wood", wood, 2, {290.0, 0.5}},
+    {"purge time", purge, 2, {0.002, 0.05}},
+    {"Walther's viscosity", walther, 5, {300.0, 313.15, 46e-6, 373.15, 7e-6}},
+    {"density of a liquid", liquid_density, 4, {300.0, 1200.0, 298.15, 7e-4}},
+    {"current, three phases", three_phases, 4, {12e3, 400.0, 0.9, 1.0}},
+    {"current, one phase", one_phase, 4, {3e3, 230.0, 0.9, 1.0}},
+    {"resistance of a conductor", conductor, 2, {16e-6, 320.0}},
+    {"resistance of a length", conductor_of_length, 3, {16e-6, 320.0, 50.0}},
+    {"voltage drop", voltage_drop, 7, {16e-6, 320.0, 40.0, 50.0, 400.0, 0.9, 8e-5}},
+    {"breaker", breaker, 1, {33.0}},
+    {"standard section", standard_section, 1, {7e-6}},
+    {"adiabatic section", adiabatic, 3, {1200.0, 0.2, 143.0}},
+    {"heater power", heater, 3, {6000.0, 230.0, 221.0}},
+    {"motor current", motor, 2, {3728.5, 460.0}},
+    {"mean", mean, 3, {1.0, 2.0, 4.0}},
+    {"standard deviation", deviation_of_values, 3, {1.0, 2.0, 4.0}},
+    {"quantile", quantile, 4, {1.0, 2.0, 4.0, 0.5}},
 };
+enum { FUNCTIONS = sizeof functions / sizeof functions[0] };
 
-/* A number that the row takes: in the middle of its range. */
-static double middle_of(const imp_param *row)
+static void clear(double *out, imp_error *error)
 {
-    return imp_param_has_range(row) ? row->low + 0.5 * (row->high - row->low) : 1.0;
+    for (size_t i = 0; i < MOST_RESULTS; i++)
+        out[i] = UNTOUCHED;
+    memset(error, 0, sizeof *error);
 }
 
-static void assert_refused(const imp_calc *calc, typed_call call, const double *in, size_t input)
+static void numbers_in_order_give_a_result(void **state)
 {
-    results before, out;
-    imp_error error = {.status = IMP_OK};
-    memset(&before, 0x55, sizeof before);
-    out = before;
-    const imp_status status = call(in, &out, &error);
-    if (status != IMP_RANGE || strcmp(error.place, calc->inputs[input].name) != 0 || memcmp(&out, &before, sizeof out) != 0)
-        fail_msg("%s with %s = %.17g: status %d, %s: %s%s", calc->id, calc->inputs[input].name, in[input], (int)status, error.place, error.message,
-                 memcmp(&out, &before, sizeof out) != 0 ? "; a result was written" : "");
+    (void)state;
+    double out[MOST_RESULTS];
+    imp_error error;
+    for (size_t f = 0; f < FUNCTIONS; f++) {
+        clear(out, &error);
+        if (functions[f].call(functions[f].values, out, &error) != IMP_OK)
+            fail_msg("%s: %s: %s", functions[f].what, error.place, error.message);
+        assert_true(isfinite(out[0]) && out[0] != UNTOUCHED);
+    }
 }
 
-/* Each input in turn (but the one `left_out`) at the first number that its row does not take, below and above, and no
- * number at all. */
-static void check_ends(const imp_calc *calc, typed_call call, const char *left_out)
+static void whichever_number_is_none_is_refused_and_nothing_is_written(void **state)
 {
-    double in[IMP_MOST_INPUTS];
-    for (size_t i = 0; i < calc->input_count; i++)
-        in[i] = middle_of(&calc->inputs[i]);
-    for (size_t i = 0; i < calc->input_count; i++) {
-        const imp_param *row = &calc->inputs[i];
-        if (row->kind != IMP_NUMBER || strcmp(row->name, left_out) == 0)
-            continue;
-        const bool open_low = row->ends == IMP_OPEN_LOW || row->ends == IMP_OPEN, open_high = row->ends == IMP_OPEN_HIGH || row->ends == IMP_OPEN;
-        const double beyond[] = {imp_param_has_range(row) ? open_low ? row->low : nextafter(row->low, -INFINITY) : -(double)INFINITY,
-                                 imp_param_has_range(row) ? open_high ? row->high : nextafter(row->high, INFINITY) : (double)INFINITY,
-                                 (double)NAN};
-        const size_t count = row->presence == IMP_OPTIONAL ? 2 : 3; /* an optional one is not given when it is no number */
-        for (size_t k = 0; k < count; k++) {
-            in[i] = beyond[k];
-            assert_refused(calc, call, in, i);
+    (void)state;
+    double out[MOST_RESULTS], values[MOST_VALUES];
+    imp_error error;
+    for (size_t f = 0; f < FUNCTIONS; f++)
+        for (size_t i = 0; i < functions[f].count; i++) {
+            memcpy(values, functions[f].values, sizeof values);
+            values[i] = (double)NAN;
+            clear(out, &error);
+            const imp_status status = functions[f].call(values, out, &error);
+            if (status != IMP_RANGE || error.place[0] == '\0' || error.message[0] == '\0')
+                fail_msg("%s, number %zu: status %d, \"%s: %s\"", functions[f].what, i + 1, (int)status, error.place, error.message);
+            for (size_t k = 0; k < MOST_RESULTS; k++)
+                assert_true(out[k] == UNTOUCHED);
         }
-        in[i] = middle_of(row);
-    }
 }
 
-static void every_function_refuses_what_its_rows_refuse_and_writes_nothing(void **state)
+static imp_status supply_of(imp_line_supply supply, imp_supply_state when, imp_error *error)
 {
-    (void)state;
-    for (size_t i = 0; i < sizeof typed / sizeof typed[0]; i++) {
-        const imp_calc *calc = imp_catalogue_find(typed[i].id);
-        if (calc == NULL)
-            fail_msg("no entry %s", typed[i].id);
-        else
-            check_ends(calc, typed[i].call, "");
-    }
+    const imp_load load = {.kind = IMP_LOAD_RESISTIVE, .connection = IMP_LOAD_STAR, .power = 6e3, .rated_voltage = (double)NAN,
+                           .power_factor = 1.0, .efficiency = 1.0, .diversity = 1.0};
+    imp_load_supply reduced;
+    memset(error, 0, sizeof *error);
+    return imp_load_supply_of(&supply, &load, 1, when, &reduced, error);
 }
 
-static void a_tap_is_refused_beyond_every_row_of_either_way_to_choose_it(void **state)
+static void a_supply_refuses_what_is_no_voltage_no_state_and_no_number_of_phases(void **state)
 {
     (void)state;
-    const imp_calc *calc = imp_catalogue_find("heat.hose_tap");
-    check_ends(calc, tap_for_current, "required_power_per_length");
-    check_ends(calc, tap_for_power, "current_setting");
-}
-
-/* hose.fill is two functions in C; the first has no flow. */
-static void the_contents_of_a_hose_are_refused_beyond_its_bore_and_length(void **state)
-{
-    (void)state;
-    const imp_calc *fill = imp_catalogue_find("hose.fill");
-    double in[] = {0.0, 10.0};
-    assert_refused(fill, contents, in, 0);
-    in[0] = 0.01;
-    in[1] = -1.0;
-    assert_refused(fill, contents, in, 1);
+    imp_error error;
+    const imp_line_supply sound = {.voltage = 400.0, .measured_voltage = 392.0, .phases = IMP_THREE_PHASE};
+    assert_int_equal(supply_of(sound, IMP_STATE_ALL, &error), IMP_OK);
+    imp_line_supply supply = sound;
+    supply.voltage = (double)NAN;
+    assert_int_equal(supply_of(supply, IMP_STATE_ALL, &error), IMP_RANGE);
+    assert_string_equal(error.place, "voltage");
+    supply = sound;
+    supply.measured_voltage = -1.0;
+    assert_int_equal(supply_of(supply, IMP_STATE_ALL, &error), IMP_RANGE);
+    assert_string_equal(error.place, "measured_voltage");
+    supply.measured_voltage = (double)NAN; /* not measured: not refused */
+    assert_int_equal(supply_of(supply, IMP_STATE_ALL, &error), IMP_OK);
+    assert_int_not_equal(supply_of(sound, (imp_supply_state)99, &error), IMP_OK);
+    assert_string_equal(error.place, "state");
+    supply = sound;
+    supply.phases = (imp_phases)7;
+    assert_int_not_equal(supply_of(supply, IMP_STATE_ALL, &error), IMP_OK);
+    assert_string_equal(error.place, "phases");
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(every_function_refuses_what_its_rows_refuse_and_writes_nothing),
-        cmocka_unit_test(a_tap_is_refused_beyond_every_row_of_either_way_to_choose_it),
-        cmocka_unit_test(the_contents_of_a_hose_are_refused_beyond_its_bore_and_length),
+        cmocka_unit_test(numbers_in_order_give_a_result),
+        cmocka_unit_test(whichever_number_is_none_is_refused_and_nothing_is_written),
+        cmocka_unit_test(a_supply_refuses_what_is_no_voltage_no_state_and_no_number_of_phases),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
