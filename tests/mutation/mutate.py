@@ -29,12 +29,12 @@ engine_solve engine_uncertainty exact_sum fluid fluid_fit gun heat heat_circuit 
 hose_pair hose_power_law hose_run humidity line_currents may_run mix pump rig rig_heat_up rig_model rig_need solve sketch
 stats yield yield_film""".split()
 # The room's own tests first: by the name of the file, and where the name does not say it, here.
-ROOM_TESTS = {"humidity": ["climate"], "engine_solve": ["solve", "engine"], "engine_uncertainty": ["engine"],
+ROOM_TESTS = {"humidity": ["climate"], "engine_solve": ["sweep", "solve", "engine"], "engine_uncertainty": ["sweep", "engine"],
               "cable_ampacity": ["cable"], "electrical_supply": ["electrical", "may_run"], "sketch": ["columns", "log_summary"],
               "electrical_loads": ["line_currents", "may_run"], "exact_sum": ["exact_sum"], "hose_march": ["hose_run"], "rig_model": ["rig", "rig_signs"],
               "rig_need": ["rig", "rig_questions"], "rig_heat_up": ["rig", "rig_questions"], "solve": ["solve", "engine"]}
 # What the rest of the core's tests are here: those of rules and jobs run the formulas through whole checks.
-THEN = ["reference", "engine", "catalogue", "rig", "rig_questions", "rig_signs", "hose_run"]
+THEN = ["typed_refusals", "reference", "engine", "catalogue", "rig", "rig_questions", "rig_signs", "hose_run"]
 SLOW = ["standard_rules", "properties"]
 FLAGS = "-std=c11 -O1 -w -fPIC -D_XOPEN_SOURCE=700 -D_DEFAULT_SOURCE".split()
 SANITIZERS = ["-fsanitize=address,undefined", "-fno-sanitize-recover=all"]
