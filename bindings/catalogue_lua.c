@@ -369,7 +369,7 @@ static int catalogue_sheet(lua_State *L)
     free_with(L, free_sheet);
     evaluate(L, calc, 3, 4, &result);
     if (result.sheet->failed)
-        return imp_raise_text(L, "sheet: out of memory");
+        return imp_raise_memory(L, "sheet");
     imp_sheet_push(L, calc, result.sheet);
     return 1;
 }

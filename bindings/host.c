@@ -270,7 +270,7 @@ static int host_load_rules(lua_State *L)
     imp_error error;
     imp_rule_file *file = new_file(host);
     if (file == NULL)
-        return imp_raise_text(L, "load_rules: out of memory");
+        return imp_raise_memory(L, "load_rules");
     const double before = imp_budget_clock();
     imp_status status = imp_rule_file_load(file, &host->settings.rule, path, &error);
     imp_budget_leave_out(host->engine, imp_budget_clock() - before);

@@ -79,7 +79,7 @@ static int log_open(lua_State *L)
     const int threads = (int)luaL_optinteger(L, 4, 1);
     imp_day *day = imp_day_create(path);
     if (day == NULL)
-        return imp_raise_text(L, "log_open: out of memory");
+        return imp_raise_memory(L, "log_open");
     day->is_hosted = true;
     imp_status status = mapping != NULL ? read_mapping(day, mapping, &error) : IMP_OK;
     const imp_log_options options = {.threads = threads, .mapping = day->has_mapping ? &day->mapping : NULL};
@@ -109,7 +109,7 @@ static int log_bind(lua_State *L)
     imp_day *day = header != NULL ? imp_day_create(name) : NULL;
     if (day == NULL) {
         imp_release(NULL, header);
-        return imp_raise_text(L, "log_bind: out of memory");
+        return imp_raise_memory(L, "log_bind");
     }
     day->is_hosted = true;
     imp_status status = imp_columns_partial_header(text, length, header, &error);

@@ -194,7 +194,7 @@ static int log_open(lua_State *L)
     day_box *box = push_box(L);
     box->day = imp_day_create(path);
     if (box->day == NULL)
-        return imp_raise_text(L, "open: out of memory");
+        return imp_raise_memory(L, "open");
     if (mapping != NULL)
         read_mapping(L, box->day, mapping);
     const imp_log_options options = {.threads = 1, .mapping = box->day->has_mapping ? &box->day->mapping : NULL};
@@ -393,7 +393,7 @@ int imp_day_push_summary(lua_State *L, const imp_day *day)
     imp_error error;
     imp_log_summary *summary = imp_allocate(NULL, 1, sizeof *summary);
     if (summary == NULL)
-        return imp_raise_text(L, "summary: out of memory");
+        return imp_raise_memory(L, "summary");
     const imp_status status = imp_log_summary_collect(day->columns, day->plan, summary, &error);
     if (status != IMP_OK) {
         imp_release(NULL, summary);

@@ -216,7 +216,7 @@ static imp_status fail_script(const imp_script *script, int status, imp_error *e
     char text[IMP_MESSAGE_SIZE + IMP_PLACE_SIZE], place[IMP_PLACE_SIZE] = "";
     if (script->tripped != IMP_NOT_TRIPPED)
         return imp_budget_fail(script, error);
-    if (status == LUA_ERRMEM)
+    if (status == LUA_ERRMEM || (lua_checkstack(script->L, 2) && imp_raised_status(script->L, -1) == IMP_MEMORY))
         return imp_fail(error, IMP_MEMORY, script->name, "out of memory");
     imp_script_error_text(script->L, -1, text, sizeof text);
     const size_t length = place_length(text);

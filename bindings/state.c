@@ -64,6 +64,13 @@ int imp_raise(lua_State *L, const imp_error *error)
         lua_error(L); /* which never returns, but its header does not say so */
 }
 
+int imp_raise_memory(lua_State *L, const char *function)
+{
+    imp_error error;
+    imp_fail(&error, IMP_MEMORY, function, "out of memory");
+    imp_raise(L, &error);
+}
+
 imp_status imp_raised_status(lua_State *L, int index)
 {
     const int value = lua_absindex(L, index);

@@ -49,6 +49,8 @@ void imp_set_functions(lua_State *L, const luaL_Reg *functions);
 void imp_push_position(lua_State *L);
 /* Raise "script.lua:7: place: message". Never returns; int so that `return imp_raise(...)` reads well. */
 _Noreturn int imp_raise(lua_State *L, const imp_error *error);
+/* The same for lack of memory, which no script takes for an answer. */
+_Noreturn int imp_raise_memory(lua_State *L, const char *function);
 /* The status with which imp_raise raised the error value at index; IMP_SCRIPT when something else raised it. */
 imp_status imp_raised_status(lua_State *L, int index);
 #if defined(__GNUC__)

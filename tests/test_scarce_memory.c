@@ -183,6 +183,7 @@ static void the_core_lacks_any_block_of_a_command(void **state)
     never_worse_where_the_core_lacks_memory(COMMAND(DROP, "bore=10 mm", "--units", units, "--sheet"), 200);
     never_worse_where_the_core_lacks_memory(COMMAND(DROP, "bore=10 mm", "--sensitivity", "--sheet"), 200);
     never_worse_where_the_core_lacks_memory(COMMAND(DROP, "--sweep", "bore=6 mm..12 mm/4", "--format", "svg"), 200);
+    never_worse_where_the_core_lacks_memory(COMMAND("log", EXAMPLE "/day.csv", "--job", EXAMPLE "/job.json"), 20);
     write_file("tiny.csv", "time [s],trigger,iso_flow [L/min],iso_pressure [bar]\n0,0,0,10\n1,1,6,90\n2,1,6,91\n3,0,0,12\n");
     write_file("tiny.lua", "local day = imp.log.open(arg[1])\n"
                            "local flow, on = day.iso_flow, day.trigger:equals(1)\n"
