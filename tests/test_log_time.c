@@ -128,6 +128,42 @@ static void a_pattern_reads_its_own_texts_only(void **state)
         is_no_time(wrong[i], "DD.MM.YYYY hh:mm:ss");
 }
 
+/* The clock remembers a minute only where the next text can be read by its seconds alone. */
+static void a_clock_remembers_no_minute_that_seconds_do_not_follow(void **state)
+{
+    (void)state;
+    static const struct { const char *format, *text; bool is_kept; } cases[] = {
+        {NULL, "2031-05-14T07:08:09", true}, {NULL, "2031-05-14T07:08:09.5+02:00", true}, {NULL, "2031-05-14T07:08", false},
+        {NULL, "2031-05-14T07:08 +02:00", false}, {NULL, "1936501201", false},
+        {"DD.MM.YYYY hh:mm:ss", "14.05.2031 07:08:09", true}, {"DD.MM.YYYY hh:mm", "14.05.2031 07:08", false},
+        {"YYYY-MM-DDThh:mm:ssZ", "2031-05-14T07:08:09Z", false}, {"YYYY ss mm hh:MM:DD", "2031 09 08 07:05:14", false},
+        {"YYYY-MM-DD hhmm :ss", "2031-05-14 0708 :09", true}, {"hhmmss YYYY-MM:DDxx", "070809 2031-05:14xx", false},
+        {"mmss YYYY-MM-DD:hhx", "0809 2031-05-14:07x", false}, {"YYYY-MM-DD hh mm:xss", "2031-05-14 07 08:x09", false}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        imp_log_clock clock = {.format = cases[i].format, .decimal = '.'};
+        imp_log_time time;
+        if (!imp_log_time_read(cases[i].text, strlen(cases[i].text), &clock, &time))
+            fail_msg("\"%s\" is not read", cases[i].text);
+        if (clock.is_set != cases[i].is_kept)
+            fail_msg("\"%s\": the minute is%s kept", cases[i].text, clock.is_set ? "" : " not");
+    }
+}
+
+static void a_time_in_a_small_buffer_is_cut_wherever_it_ends(void **state)
+{
+    (void)state;
+    const imp_log_header header = {.is_calendar = true, .has_zone = true, .zone_offset = 7200.0};
+    char whole[64], text[64];
+    imp_log_time_text(&header, 1936501201.25, whole, sizeof whole);
+    assert_string_equal(whole, "2031-05-14T07:00:01.250+02:00");
+    for (size_t size = 1; size < sizeof whole; size++) {
+        memset(text, 'x', sizeof text);
+        imp_log_time_text(&header, 1936501201.25, text, size);
+        assert_true(strlen(text) < size && strncmp(text, whole, strlen(text)) == 0);
+        assert_true(size == sizeof text - 1 || text[size] == 'x');
+    }
+}
+
 static void a_time_is_written_in_the_logs_zone_to_the_millisecond(void **state)
 {
     (void)state;
@@ -161,6 +197,8 @@ int main(void)
         cmocka_unit_test(zones_and_fractions_mean_what_iso_8601_says),
         cmocka_unit_test(numbers_are_seconds_with_the_logs_decimal_sign),
         cmocka_unit_test(a_pattern_reads_its_own_texts_only),
+        cmocka_unit_test(a_clock_remembers_no_minute_that_seconds_do_not_follow),
+        cmocka_unit_test(a_time_in_a_small_buffer_is_cut_wherever_it_ends),
         cmocka_unit_test(a_time_is_written_in_the_logs_zone_to_the_millisecond),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,5 +1,5 @@
-/* Texts at the edge of their buffers, and single bytes where a text should go on: nothing is overrun, and no character is
- * cut in two. */
+/* Texts at the edge of their buffers, single bytes where a text should go on, and numbers beyond what there is: nothing is
+ * overrun, and no character is cut in two. */
 #include "support.h"
 
 #include <stdio.h>
@@ -229,6 +229,94 @@ static void what_is_not_finite_is_written_and_never_compared(void **state)
     assert_int_equal(order, 7);
 }
 
+static void numbers_of_no_name_have_a_harmless_text(void **state)
+{
+    (void)state;
+    assert_string_equal(imp_dimension_name((imp_named_dimension)9999), "an unknown kind of quantity");
+    assert_true(imp_dimension_is_pure(imp_dimension_of((imp_named_dimension)9999)));
+    assert_string_equal(imp_log_fault_key((imp_log_fault)99), "");
+    assert_string_equal(imp_log_fault_text((imp_log_fault)99), "");
+}
+
+/* More than there are addresses: refused before anything is multiplied. */
+static void sizes_beyond_all_memory_are_refused(void **state)
+{
+    (void)state;
+    imp_arena arena;
+    char kept[1];
+    const volatile size_t all = SIZE_MAX;
+    imp_arena_init(&arena, NULL);
+    assert_null(imp_allocate(NULL, all / 2, 16));
+    assert_null(imp_resize(NULL, NULL, all, 2));
+    assert_null(imp_arena_allocate(&arena, all / 4, 16));
+    assert_null(imp_arena_allocate(&arena, all - 8, 1));
+    void *const nothing = imp_allocate(NULL, 0, 16); /* as much as nothing, and still a block */
+    assert_non_null(nothing);
+    imp_release(NULL, nothing);
+    assert_non_null(imp_arena_allocate(&arena, sizeof kept, 0));
+    imp_arena_free(&arena);
+}
+
+static void a_dimension_in_a_small_buffer_is_cut(void **state)
+{
+    (void)state;
+    char whole[IMP_UNIT_TEXT_SIZE], text[IMP_UNIT_TEXT_SIZE];
+    const imp_dimension dimension = imp_dimension_of(IMP_CONDUCTIVITY);
+    imp_dimension_si_text(dimension, whole, sizeof whole);
+    assert_true(strlen(whole) > 4);
+    for (size_t size = 1; size <= strlen(whole) + 1; size++) {
+        memset(text, 'x', sizeof text);
+        imp_dimension_si_text(dimension, text, size);
+        assert_true(strlen(text) < size && strncmp(text, whole, strlen(text)) == 0 && text[size] == 'x');
+    }
+    text[0] = 'x';
+    imp_dimension_si_text(dimension, text, 0);
+    assert_true(text[0] == 'x');
+}
+
+static double nothing_below_one(double x, void *context)
+{
+    (void)context;
+    return x < 1.0 ? (double)NAN : x - 1.5;
+}
+
+static double nothing_above_one(double x, void *context)
+{
+    (void)context;
+    return x > 1.0 ? (double)NAN : x - 0.5;
+}
+
+static void an_end_without_a_value_is_named(void **state)
+{
+    (void)state;
+    double root = 7.0;
+    imp_error error;
+    assert_int_equal(imp_solve_bracketed(nothing_below_one, NULL, 0.25, 2.0, 0.0, &root, &error), IMP_NO_SOLUTION);
+    assert_contains(error.message, "no value at 0.25");
+    assert_int_equal(imp_solve_bracketed(nothing_above_one, NULL, 0.25, 2.0, 0.0, &root, &error), IMP_NO_SOLUTION);
+    assert_contains(error.message, "no value at 2");
+    assert_true(root == 7.0);
+}
+
+static void a_chamber_has_one_to_eight_orifices_a_side(void **state)
+{
+    (void)state;
+    const imp_gun_side side = {4e-5, 1150.0, 0.1, 0.001, 1};
+    double ratio = 7.0, iso, resin;
+    static const int wrong[] = {0, -1, 9};
+    for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++) {
+        imp_gun_side other = side;
+        imp_error error;
+        other.count = wrong[i];
+        assert_int_equal(imp_gun_impingement(&other, &side, &ratio, &iso, &resin, &error), IMP_RANGE);
+        assert_string_equal(error.place, "iso_count");
+        assert_int_equal(imp_gun_impingement(&side, &other, &ratio, &iso, &resin, &error), IMP_RANGE);
+        assert_string_equal(error.place, "resin_count");
+        assert_contains(error.message, "is not a whole number from 1 to 8");
+    }
+    assert_true(ratio == 7.0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -245,6 +333,11 @@ int main(void)
         cmocka_unit_test(units_with_broken_characters_are_refused),
         cmocka_unit_test(signs_alone_are_no_quantity),
         cmocka_unit_test(what_is_not_finite_is_written_and_never_compared),
+        cmocka_unit_test(numbers_of_no_name_have_a_harmless_text),
+        cmocka_unit_test(sizes_beyond_all_memory_are_refused),
+        cmocka_unit_test(a_dimension_in_a_small_buffer_is_cut),
+        cmocka_unit_test(an_end_without_a_value_is_named),
+        cmocka_unit_test(a_chamber_has_one_to_eight_orifices_a_side),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
