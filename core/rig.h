@@ -148,7 +148,8 @@ typedef enum imp_rig_shortfall {
     IMP_RIG_HOSE_HEAT  /* the hose loses more, standing still at its set temperature, than its circuit gives */
 } imp_rig_shortfall;
 
-/* Largest number of sections with which the rig works; *limit says what the next one would lack. IMP_NO_SOLUTION when
+/* Largest number of sections with which the rig works, and with which a heated hose also holds its set temperature between
+ * two passes, whether the need says so or not; *limit says what the next one would lack. IMP_NO_SOLUTION when
  * one section is too many, with what lacks and by how much. */
 imp_status imp_rig_most_sections(const imp_rig *rig, const imp_rig_need *need, int *sections, imp_rig_shortfall *limit,
                                  imp_rig_result *result, imp_error *error);

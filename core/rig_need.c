@@ -107,18 +107,20 @@ imp_status imp_rig_most_sections(const imp_rig *rig, const imp_rig_need *need, i
     const double rated = imp_rig_known_or(rig->most_sections, IMP_HOSE_MOST_SECTIONS - 2.0);
     const int most = (int)fmin(rated, IMP_HOSE_MOST_SECTIONS - 2.0);
     imp_rig with = *rig;
+    imp_rig_need with_hose = *need;
+    with_hose.hose_heat = true;
     fit last, next;
     int count = 0;
     do {
         with.sections = count + 1;
-        judge(&with, need, &next);
+        judge(&with, &with_hose, &next);
         if (next.margin < 0.0)
             break;
         last = next;
         count++;
     } while (count < most);
     if (count == 0)
-        return refuse_need(&next, need, "with one section", error);
+        return refuse_need(&next, &with_hose, "with one section", error);
     *sections = count;
     *limit = next.margin < 0.0 ? next.least : IMP_RIG_RANGE_END;
     *result = last.result;

@@ -331,7 +331,7 @@ const imp_calc imp_rig_calcs[] = {
     IMP_CALC_EXAMPLE(
         most_sections, "rig.most_sections", "Largest number of hose sections that the rig can feed",
         "the largest n of 1, 2, ... up to which every operating point meets the least gun pressure, temperature "
-        "and flow",
+        "and flow, and k (T_hose - Ta) <= P' of the hose circuit: the hose holds its set temperature standing still",
         POINT_SOURCE, POINT_VALIDITY, EXAMPLE " least_pressure=\"60 bar\""),
     IMP_CALC_EXAMPLE(
         largest_orifice, "rig.largest_orifice", "Largest orifices, and with them the largest flow, of the rig",

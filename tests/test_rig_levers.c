@@ -35,6 +35,30 @@ static void an_orifice_is_widened_five_times_at_most_and_never_beyond_its_hose(v
     assert_relative(factor, 0.99 * 6.4 / 2.4, 1e-12);
 }
 
+/* Without leads, a tap of 64 V gives P' = U^2/(R n^2 l) on n sections, or what the current limit of 38 A gives where that is
+ * less. The loss k (T - Ta) is chosen between what n and n + 1 sections are given, so that n are held and no more. */
+static void the_most_sections_are_those_that_the_hose_heat_holds(void **state)
+{
+    (void)state;
+    imp_rig rig = sample_rig();
+    rig.lead_resistance = 0.0;
+    rig.taps[2] = 64.0;
+    rig.most_sections = 8.0;
+    rig.measured_voltage = nan_value; /* the taps give what is written on them */
+    const imp_rig_need need = pressure_need(1e5);
+    const double held = rig.hose_temperature - rig.ambient_temperature;
+    for (int sections = 4; sections <= 7; sections++) {
+        const double with = 64.0 * 64.0 / (0.42 * sections * sections * 15.0), with_more = with * sections * sections / ((sections + 1.0) * (sections + 1.0));
+        int found = 0;
+        imp_rig_shortfall limit;
+        imp_rig_result r;
+        rig.loss_coefficient = 0.5 * (fmin(with, 38.0 * 38.0 * 0.42 / 15.0) + with_more) / held;
+        assert_int_equal(imp_rig_most_sections(&rig, &need, &found, &limit, &r, NULL), IMP_OK);
+        assert_int_equal(found, sections);
+        assert_int_equal(limit, IMP_RIG_HOSE_HEAT);
+    }
+}
+
 /* Through narrow orifices so little flows that it arrives cold; the rig as it is delivers it warm. */
 static void a_temperature_that_only_enough_flow_brings_is_no_refusal(void **state)
 {
@@ -79,6 +103,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_orifice_is_widened_five_times_at_most_and_never_beyond_its_hose),
+        cmocka_unit_test(the_most_sections_are_those_that_the_hose_heat_holds),
         cmocka_unit_test(a_temperature_that_only_enough_flow_brings_is_no_refusal),
         cmocka_unit_test(a_well_wrapped_drum_takes_the_time_of_its_lump),
     };

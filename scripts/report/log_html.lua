@@ -3,7 +3,6 @@ local chart = require "chart"
 local charts = require "report.log_charts"
 local display = require "report.display"
 local escape = require "report.escape"
-local fleet = require "engine.log_fleet"
 local messages = require "report.messages"
 local page = require "report.page"
 local words = require "report.log_words"
@@ -154,35 +153,8 @@ local function day_page(t, report)
     "Worked out by impinge " .. h(report.version or "") .. ". " .. footer)
 end
 
-local function cell(row, figure, system)
-  local value = row[figure.key]
-  if value == nil then return "" end
-  return (figure.unit and value:to(figure.unit, 3) or words.measured(value, system)) .. (row.outliers and row.outliers[figure.key] and " (outlier)" or "")
-end
-
 local function fleet_rows(report)
-  local head, rows = { "File", "From" }, {}
-  local figures = {}
-  for _, figure in ipairs(fleet.figures) do
-    for _, row in ipairs(report.rows) do
-      if row[figure.key] ~= nil then
-        figures[#figures + 1], head[#head + 1] = figure, figure.title
-        break
-      end
-    end
-  end
-  for _, title in ipairs { "Stops", "Cautions", "Damage" } do head[#head + 1] = title end
-  local function add(row, name, from)
-    local cells = { name, from or "" }
-    for _, figure in ipairs(figures) do cells[#cells + 1] = cell(row, figure, report.units) end
-    for _, key in ipairs { "stops", "cautions", "damage" } do cells[#cells + 1] = tostring(row[key]) end
-    rows[#rows + 1] = cells
-  end
-  for _, row in ipairs(report.rows) do
-    if row.unusable then rows[#rows + 1] = { row.file, "cannot be used: " .. row.unusable } else add(row, row.file, row.first_time) end
-  end
-  add(report.totals, "Total", report.totals.files .. " files")
-  return head, rows
+  return words.files(report, "", function(row) return { row.file, "cannot be used: " .. row.unusable } end)
 end
 
 -- One chart a figure with limits: the files in their order.

@@ -1,6 +1,5 @@
 -- Job logs as Markdown: the day report of one, the table of many, to be put into a note or an issue. Without the charts:
 -- as tables they would have a row a minute.
-local fleet = require "engine.log_fleet"
 local messages = require "report.messages"
 local words = require "report.log_words"
 local write = require "report.document.markdown"
@@ -98,39 +97,10 @@ end
 
 -- ---- many ----
 
-local function cell(row, figure, system)
-  local value = row[figure.key]
-  if value == nil then return "-" end
-  return (figure.unit and value:to(figure.unit, 3) or words.measured(value, system)) .. (row.outliers and row.outliers[figure.key] and " (outlier)" or "")
-end
-
-local function used_figures(report)
-  local figures = {}
-  for _, figure in ipairs(fleet.figures) do
-    for _, row in ipairs(report.rows) do
-      if row[figure.key] ~= nil then
-        figures[#figures + 1] = figure
-        break
-      end
-    end
-  end
-  return figures
-end
-
 local function add_files(blocks, report)
-  local figures, labels, rows, unusable = used_figures(report), { "File", "From" }, {}, {}
-  for _, figure in ipairs(figures) do labels[#labels + 1] = figure.title end
-  for _, title in ipairs { "Stops", "Cautions", "Damage" } do labels[#labels + 1] = title end
-  local function add(row, name, from)
-    local cells = { name, from or "-" }
-    for _, figure in ipairs(figures) do cells[#cells + 1] = cell(row, figure, report.units) end
-    for _, key in ipairs { "stops", "cautions", "damage" } do cells[#cells + 1] = tostring(row[key]) end
-    rows[#rows + 1] = cells
-  end
-  for _, row in ipairs(report.rows) do
-    if row.unusable then unusable[#unusable + 1] = row.unusable else add(row, row.file, row.first_time) end
-  end
-  add(report.totals, "Total", report.totals.files .. " files")
+  local labels, rows = words.files(report, "-")
+  local unusable = {}
+  for _, row in ipairs(report.rows) do unusable[#unusable + 1] = row.unusable end
   add_table(blocks, "Files", labels, rows)
   add_list(blocks, "Cannot be used", unusable)
 end

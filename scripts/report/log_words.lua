@@ -1,6 +1,7 @@
 -- How the figures of job logs read: shared by the reports on them.
 local imp = require "impinge"
 local display = require "report.display"
+local fleet = require "engine.log_fleet"
 
 local words = {}
 
@@ -141,6 +142,36 @@ function words.damage(day)
                                     found.count > #lines and ", ..." or "", column and " in " .. column or "")
   end
   return list
+end
+
+-- The table of many files: its head, a row of texts for each file that can be used, the totals last. Only the figures that
+-- any file has; `nothing` stands where one has not. `unusable` (may be nil) makes the row of a file that is of no use.
+function words.files(report, nothing, unusable)
+  local figures, labels, rows = {}, { "File", "From" }, {}
+  for _, figure in ipairs(fleet.figures) do
+    for _, row in ipairs(report.rows) do
+      if row[figure.key] ~= nil then
+        figures[#figures + 1], labels[#labels + 1] = figure, figure.title
+        break
+      end
+    end
+  end
+  for _, title in ipairs { "Stops", "Cautions", "Damage" } do labels[#labels + 1] = title end
+  local function add(row, name, from)
+    local cells = { name, from or nothing }
+    for _, figure in ipairs(figures) do
+      local value = row[figure.key]
+      local text = value ~= nil and (figure.unit and value:to(figure.unit, 3) or words.measured(value, report.units)) or nothing
+      cells[#cells + 1] = value ~= nil and row.outliers and row.outliers[figure.key] and text .. " (outlier)" or text
+    end
+    for _, key in ipairs { "stops", "cautions", "damage" } do cells[#cells + 1] = tostring(row[key]) end
+    rows[#rows + 1] = cells
+  end
+  for _, row in ipairs(report.rows) do
+    if not row.unusable then add(row, row.file, row.first_time) elseif unusable then rows[#rows + 1] = unusable(row) end
+  end
+  add(report.totals, "Total", report.totals.files .. " files")
+  return labels, rows
 end
 
 return words
