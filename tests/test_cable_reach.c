@@ -150,6 +150,33 @@ static void a_shorter_thicker_or_cooler_cable_never_carries_less(void **state)
     }
 }
 
+/* NEC 310.15(C)(1): 7 to 9 current-carrying conductors in one raceway carry 70 %, 10 to 20 carry 50 %. A single-phase circuit
+ * has two of them, a three-phase one three. */
+static void four_circuits_of_two_wires_are_eight_conductors(void **state)
+{
+    (void)state;
+    const imp_cable_load load = load_of(5.0, 5.261e-6); /* AWG 10 */
+    imp_cable_laying laying = laid(IMP_CODE_NEC, IMP_METHOD_B1, IMP_INSULATION_XLPE);
+    const double alone = most_of(&load, &laying).ampacity;
+    laying.phases = IMP_SINGLE_PHASE;
+    laying.grouped = 4.0;
+    const double eight = most_of(&load, &laying).ampacity;
+    laying.phases = IMP_THREE_PHASE;
+    assert_relative(most_of(&load, &laying).ampacity / eight, 0.5 / 0.7, 1e-12);
+    assert_true(eight <= alone);
+}
+
+/* NEC 310.16: AWG 14 carries 25 A at 90 degC; nine conductors carry 70 % of it, 17.5 A, and of 240.6(A) only 15 A, the
+ * first rating there is, protects that. */
+static void the_smallest_breaker_there_is_may_be_the_one(void **state)
+{
+    (void)state;
+    const imp_cable_load load = load_of(5.0, 2.081e-6);
+    imp_cable_laying laying = laid(IMP_CODE_NEC, IMP_METHOD_B1, IMP_INSULATION_XLPE);
+    laying.grouped = 3.0;
+    assert_relative(most_of(&load, &laying).breaker, 15.0, 1e-12);
+}
+
 static void refuses_length(imp_cable_load load, const imp_cable_laying *laying, imp_status expected, const char *text)
 {
     char found[IMP_MESSAGE_SIZE + IMP_PLACE_SIZE];
@@ -207,6 +234,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_longest_cable_just_passes_the_choice),
         cmocka_unit_test(the_most_current_just_passes_the_choice),
+        cmocka_unit_test(four_circuits_of_two_wires_are_eight_conductors),
+        cmocka_unit_test(the_smallest_breaker_there_is_may_be_the_one),
         cmocka_unit_test(what_governs_the_most_current_is_named),
         cmocka_unit_test(a_continuous_load_gets_four_fifths_by_the_nec),
         cmocka_unit_test(a_shorter_thicker_or_cooler_cable_never_carries_less),

@@ -218,6 +218,28 @@ static void viscosity_that_rises_is_refused_naming_both_points(void **state)
         "points: viscosity rises from 300 mPa s at 20.0 degC to 400 mPa s at 30.0 degC; a liquid's falls as it warms");
 }
 
+static void three_points_of_one_viscosity_give_it_everywhere(void **state)
+{
+    (void)state;
+    imp_fluid fluid = {.count = 3, .points = {{283.15, 0.3}, {303.15, 0.3}, {323.15, 0.3}}};
+    assert_int_equal(imp_fluid_fit(&fluid, NULL), IMP_OK);
+    for (double temperature = 285.0; temperature < 323.0; temperature += 7.0) {
+        double viscosity;
+        assert_int_equal(imp_fluid_viscosity(&fluid, temperature, &viscosity, NULL, NULL), IMP_OK);
+        assert_relative(viscosity, 0.3, 1e-12);
+    }
+}
+
+static void points_a_tenth_of_a_kelvin_apart_are_the_closest(void **state)
+{
+    (void)state;
+    imp_fluid fluid = {.count = 2, .points = {{293.15, 0.3}, {293.255, 0.29}}};
+    imp_error error;
+    assert_int_equal(imp_fluid_fit(&fluid, &error), IMP_OK);
+    fluid.points[1].temperature = 293.245;
+    assert_int_not_equal(imp_fluid_fit(&fluid, &error), IMP_OK);
+}
+
 static void points_at_one_temperature_are_refused(void **state)
 {
     (void)state;
@@ -371,6 +393,8 @@ int main(void)
         cmocka_unit_test(temperature_outside_the_points_is_flagged_and_at_their_ends_is_not),
         cmocka_unit_test(beyond_half_the_way_from_the_coldest_point_to_the_pole_the_fit_is_refused),
         cmocka_unit_test(viscosity_that_rises_is_refused_naming_both_points),
+        cmocka_unit_test(three_points_of_one_viscosity_give_it_everywhere),
+        cmocka_unit_test(points_a_tenth_of_a_kelvin_apart_are_the_closest),
         cmocka_unit_test(points_at_one_temperature_are_refused),
         cmocka_unit_test(number_of_points_is_limited),
         cmocka_unit_test(point_outside_its_range_is_named_by_its_number),

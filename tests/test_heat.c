@@ -421,6 +421,30 @@ static void the_sheet_of_a_warm_up_tells_where_it_settles(void **state)
     }
 }
 
+/* The temperature that a very long hose approaches, Ta + q/U = 5 degC + 12 W/m/(0.4 W/(m K)) = 35 degC; none without a loss. */
+static void the_sheet_of_a_hose_tells_what_it_approaches(void **state)
+{
+    (void)state;
+    const imp_calc *calc = imp_catalogue_find("heat.outlet_temperature");
+    const double numbers[] = {320.0, 278.15, 5e-5, 1100.0, 1800.0, 0.4, 60.0, 12.0};
+    for (int with_loss = 0; with_loss < 2; with_loss++) {
+        imp_value in[8], out[IMP_MOST_OUTPUTS];
+        imp_sheet sheet;
+        for (size_t i = 0; i < 8; i++)
+            in[i] = (imp_value){.number = i == 5 && !with_loss ? 0.0 : numbers[i], .given = true};
+        imp_sheet_init(&sheet, NULL);
+        assert_int_equal(imp_calc_evaluate(calc, in, out, &sheet, NULL), IMP_OK);
+        int found = 0;
+        for (size_t i = 0; i < sheet.count; i++)
+            if (sheet.lines[i].role == IMP_SHEET_STEP && strcmp(sheet.lines[i].symbol, "Te") == 0) {
+                assert_close(sheet.lines[i].value, 273.15 + 35.0, 1e-9);
+                found++;
+            }
+        assert_int_equal(found, with_loss);
+        imp_sheet_free(&sheet);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -447,6 +471,7 @@ int main(void)
         cmocka_unit_test(a_target_out_of_reach_names_the_temperature_that_is_reached),
         cmocka_unit_test(cooling_down_is_refused),
         cmocka_unit_test(mixing_keeps_the_heat_and_is_the_same_both_ways_round),
+        cmocka_unit_test(the_sheet_of_a_hose_tells_what_it_approaches),
         cmocka_unit_test(the_sheet_of_a_warm_up_tells_where_it_settles),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

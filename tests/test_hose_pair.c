@@ -272,6 +272,36 @@ static double output_of(const imp_calc *calc, const imp_value *out, const char *
     "{\"temperature\":\"50 degC\",\"viscosity\":\"120 mPa s\"}]},\"flow\":\"2.5 L/min\",\"inlet_temperature\":\"%d "   \
     "degC\",\"inlet_pressure\":\"90 bar\"}"
 
+/* All the heat to one side: that side comes out warmer, by the same on either. */
+static void the_heat_goes_to_the_side_that_it_is_given_to(void **state)
+{
+    (void)state;
+    const imp_calc *calc = imp_catalogue_find("hose.pair");
+    double iso[2], resin[2];
+    for (int share = 0; share < 2; share++) {
+        char side[512];
+        snprintf(side, sizeof side, SIDE_FORMAT, 40);
+        const char *names[] = {"iso", "resin", "sections", "ambient_temperature", "heat_split"};
+        const char *texts[] = {side, side,
+                               "[{\"length\":\"15 m\",\"iso_bore\":\"9.6 mm\",\"resin_bore\":\"9.6 "
+                               "mm\",\"heating\":\"30 W/m\",\"loss_coefficient\":\"0.3 W/(m K)\"}]",
+                               "30 degC", share == 1 ? "100 %" : "0 %"};
+        imp_value in[IMP_MOST_INPUTS], out[IMP_MOST_OUTPUTS];
+        imp_error error = {.status = IMP_OK};
+        imp_arena arena;
+        imp_arena_init(&arena, NULL);
+        if (imp_arguments_read(calc, 5, names, texts, &arena, in, &error) != IMP_OK ||
+            imp_calc_evaluate_in(calc, in, out, NULL, &arena, &error) != IMP_OK)
+            fail_msg("%s: %s", error.place, error.message);
+        iso[share] = output_of(calc, out, "iso_outlet_temperature");
+        resin[share] = output_of(calc, out, "resin_outlet_temperature");
+        imp_arena_free(&arena);
+    }
+    assert_true(iso[1] > resin[1] + 1.0);
+    assert_relative(iso[1], resin[0], 1e-12);
+    assert_relative(iso[0], resin[1], 1e-12);
+}
+
 /* The points of the viscosity span 20 degC to 50 degC; what enters at 60 degC on either side leaves them. */
 static void either_side_outside_its_viscosity_points_is_told(void **state)
 {
@@ -311,6 +341,7 @@ int main(void)
         cmocka_unit_test(a_colder_site_asks_for_more_of_the_heat),
         cmocka_unit_test(hoses_that_do_not_fit_one_jacket_are_refused),
         cmocka_unit_test(equal_sides_with_an_even_split_fare_alike),
+        cmocka_unit_test(the_heat_goes_to_the_side_that_it_is_given_to),
         cmocka_unit_test(either_side_outside_its_viscosity_points_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -472,6 +472,21 @@ static imp_status evaluate(const char *fluid, imp_arena *in_arena, imp_arena *ou
     return status == IMP_OK ? imp_calc_evaluate_in(calc, in, out, NULL, out_arena, error) : status;
 }
 
+static void a_liquid_that_cannot_be_fitted_is_refused_by_its_place(void **state)
+{
+    (void)state;
+    imp_arena arena;
+    imp_value out[IMP_MOST_OUTPUTS];
+    imp_error error = {.status = IMP_OK};
+    imp_arena_init(&arena, NULL);
+    assert_int_equal(evaluate("{\"density\":\"1150 kg/m^3\",\"heat_capacity\":\"1.9 kJ/(kg K)\",\"viscosity\":"
+                              "[{\"temperature\":\"20 degC\",\"viscosity\":\"100 mPa s\"},{\"temperature\":\"50 degC\",\"viscosity\":\"400 mPa s\"}]}",
+                              &arena, NULL, out, &error), IMP_NOT_APPLICABLE);
+    assert_string_equal(error.place, "hose.run: fluid.viscosity: points");
+    assert_contains(error.message, "a liquid's falls as it warms");
+    imp_arena_free(&arena);
+}
+
 static void tables_of_results_are_given_with_an_arena_only(void **state)
 {
     (void)state;
@@ -620,6 +635,7 @@ int main(void)
         cmocka_unit_test(nonsense_is_refused_in_one_sentence),
         cmocka_unit_test(a_liquid_that_boils_or_freezes_away_is_refused),
         cmocka_unit_test(hardly_any_flow_is_refused_in_finite_time),
+        cmocka_unit_test(a_liquid_that_cannot_be_fitted_is_refused_by_its_place),
         cmocka_unit_test(tables_of_results_are_given_with_an_arena_only),
         cmocka_unit_test(what_the_liquid_lacks_is_named_at_once),
         cmocka_unit_test(a_viscosity_that_rises_with_temperature_is_refused),

@@ -99,12 +99,50 @@ static void a_well_wrapped_drum_takes_the_time_of_its_lump(void **state)
     assert_relative(r.drum_time, slowest, 1e-9);
 }
 
+/* Hydrostatics: two metres more of rise take rho g 2 m from the pressure at the pump, at the density in the drum. */
+static void a_pump_that_stands_higher_has_less_at_its_inlet(void **state)
+{
+    (void)state;
+    imp_rig rig = sample_rig();
+    imp_rig_result low, high;
+    assert_int_equal(imp_rig_operating_point(&rig, NULL, &low, NULL), IMP_OK);
+    rig.side[IMP_ISO].line_rise += 2.0;
+    rig.side[IMP_RESIN].line_rise += 2.0;
+    assert_int_equal(imp_rig_operating_point(&rig, NULL, &high, NULL), IMP_OK);
+    for (int side = 0; side < IMP_SIDES; side++) {
+        imp_fluid fluid = rig.side[side].fluid;
+        double density;
+        assert_int_equal(imp_fluid_fit(&fluid, NULL), IMP_OK);
+        assert_int_equal(imp_fluid_density_at(&fluid, rig.drum_temperature, &density, NULL), IMP_OK);
+        assert_relative(low.side[side].inlet_pressure - high.side[side].inlet_pressure, density * 9.80665 * 2.0, 1e-9);
+    }
+}
+
+/* The places are those of the material's file, whose name for the points is "viscosity". */
+static void a_liquid_that_cannot_be_fitted_is_named_as_in_its_file(void **state)
+{
+    (void)state;
+    imp_rig rig = sample_rig();
+    imp_rig_result r;
+    imp_error error = {.status = IMP_OK};
+    rig.side[IMP_ISO].fluid.points[1].viscosity = 0.0;
+    assert_int_equal(imp_rig_operating_point(&rig, NULL, &r, &error), IMP_RANGE);
+    assert_string_equal(error.place, "material.iso.viscosity[2].viscosity");
+    rig = sample_rig();
+    rig.side[IMP_RESIN].fluid.points[1].viscosity = 5.0; /* warmer and thicker */
+    assert_int_equal(imp_rig_operating_point(&rig, NULL, &r, &error), IMP_NOT_APPLICABLE);
+    assert_string_equal(error.place, "material.resin.viscosity");
+    assert_int_equal(imp_rig_operating_point(&rig, NULL, &r, NULL), IMP_NOT_APPLICABLE); /* nobody asks where */
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_orifice_is_widened_five_times_at_most_and_never_beyond_its_hose),
         cmocka_unit_test(the_most_sections_are_those_that_the_hose_heat_holds),
         cmocka_unit_test(a_temperature_that_only_enough_flow_brings_is_no_refusal),
+        cmocka_unit_test(a_pump_that_stands_higher_has_less_at_its_inlet),
+        cmocka_unit_test(a_liquid_that_cannot_be_fitted_is_named_as_in_its_file),
         cmocka_unit_test(a_well_wrapped_drum_takes_the_time_of_its_lump),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -34,6 +34,21 @@ static void a_refused_point_of_a_sweep_has_no_value_in_any_result(void **state)
         }
 }
 
+static void an_input_without_an_end_cannot_be_searched(void **state)
+{
+    (void)state;
+    const imp_param open[] = {{.name = "x", .low = 0.0, .high = (double)INFINITY, .help = "x"}};
+    const imp_param open_below[] = {{.name = "x", .low = -(double)INFINITY, .high = 1.0, .help = "x"}};
+    const imp_value in[1] = {{.given = false}};
+    imp_solution found;
+    imp_error error;
+    for (int i = 0; i < 2; i++) {
+        const imp_calc calc = {.id = "test.open", .inputs = i == 0 ? open : open_below, .input_count = 1, .outputs = out_rows, .output_count = 2, .evaluate = refuses_below_zero};
+        assert_int_equal(imp_calc_solve(&calc, in, 0, 0, 0.5, &found, &error), IMP_TYPE);
+        assert_string_equal(error.message, "has no allowed range to search in");
+    }
+}
+
 static size_t refused;
 
 /* Answers at the point itself and for its slopes, but for none of the draws, which fall far from it. */
@@ -82,6 +97,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_refused_point_of_a_sweep_has_no_value_in_any_result),
+        cmocka_unit_test(an_input_without_an_end_cannot_be_searched),
         cmocka_unit_test(draws_stop_when_more_are_refused_than_were_wanted),
         cmocka_unit_test(one_draw_shows_no_spread_and_a_negative_uncertainty_is_none),
     };

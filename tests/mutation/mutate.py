@@ -34,7 +34,7 @@ ROOM_TESTS = {"humidity": ["climate"], "engine_solve": ["sweep", "solve", "engin
               "electrical_loads": ["line_currents", "may_run"], "exact_sum": ["exact_sum"], "hose_march": ["hose_run"], "rig_model": ["rig", "rig_signs"],
               "rig_need": ["rig", "rig_questions"], "rig_heat_up": ["rig", "rig_questions"], "solve": ["solve", "engine"]}
 # What the rest of the core's tests are here: those of rules and jobs run the formulas through whole checks.
-THEN = ["typed_refusals", "reference", "engine", "catalogue", "rig", "rig_questions", "rig_signs", "hose_run"]
+THEN = ["typed_refusals", "row_limits", "calc_edges", "reference", "engine", "catalogue", "rig", "rig_questions", "rig_signs", "hose_run"]
 SLOW = ["standard_rules", "properties"]
 FLAGS = "-std=c11 -O1 -w -fPIC -D_XOPEN_SOURCE=700 -D_DEFAULT_SOURCE".split()
 SANITIZERS = ["-fsanitize=address,undefined", "-fno-sanitize-recover=all"]
