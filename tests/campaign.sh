@@ -1,7 +1,7 @@
 #!/bin/sh
 # The long campaign, and a table of what it found:
 #   sh tests/campaign.sh [SECONDS_A_FUZZER [SOAK_MINUTES [EVERY_NTH_FAULT]]]      600, 15 and 37 if not given: about four hours
-# Fuzzers (clang), faults, ThreadSanitizer, coverage, mutants and soak; what is not here is said. Ends with 1 where anything is open.
+# Static analysis, fuzzers (clang), faults, ThreadSanitizer, coverage, mutants and soak; what is not here is said. Ends with 1 where anything is open.
 # Each part writes its own log to build-campaign/ and ends with a line, which the table shows.
 set -u
 top=$(cd "$(dirname "$0")/.." && pwd)
@@ -27,6 +27,7 @@ part() {
 }
 
 sh "$top/.ci/build.sh" "$top/build" RelWithDebInfo || exit 1
+part analysis "$top/tests/static_analysis.sh" sh "$top/tests/static_analysis.sh"
 part fuzz "$top/tests/fuzz/run.sh" sh "$top/tests/fuzz/run.sh" "$seconds"
 part faults "$top/tests/faults/run_faults.py" python3 "$top/tests/faults/run_faults.py" "$top/build/bin/impinge" "$top/build/tests/interpose.so" \
   "$top" --every "$every"
