@@ -16,9 +16,9 @@ find "$folder" -name '*.gcda' -delete
 # The program that writes manual, man pages and stubs runs as part of the build: once more, now that it is counted.
 rm -f "$folder"/*.written
 cmake --build "$folder" --target man completions stubs manual >/dev/null
-# Left out: programs built elsewhere against an instrumented library (install, rock), and injected faults, which would hit
-# the writing of the counts too.
-ctest --test-dir "$folder" --parallel 2 --output-on-failure -E "^(install|new_entry|faults.*|luacheck${2:+|$2})\$" >"$folder/ctest.txt" 2>&1 ||
+# Left out: programs built elsewhere against an instrumented library (install, rock). One of the faults, a file that may not
+# grow, hits the writing of that one run's counts too, which says so: not among what the command says.
+GCOV_ERROR_FILE=/dev/null ctest --test-dir "$folder" --parallel 2 --output-on-failure -E "^(install|new_entry|luacheck${2:+|$2})\$" >"$folder/ctest.txt" 2>&1 ||
   { tail -n 60 "$folder/ctest.txt" >&2; echo "coverage: the tests fail" >&2; exit 1; }
 # Branches on lines that hold only a brace are the compiler's: --exclude-unreachable-branches.
 # kernels.c is kernels_body.h once more, compiled for machines with narrow registers: gcovr cannot merge two versions of one
