@@ -167,6 +167,11 @@ lua_State *imp_script_state(imp_script *script)
     return script->L;
 }
 
+bool imp_script_was_refused_memory(const imp_script *script)
+{
+    return script->memory_refused;
+}
+
 imp_budget imp_script_used(const imp_script *script)
 {
     return script->used;

@@ -77,5 +77,7 @@ char *imp_script_error_text(lua_State *L, int index, char *text, size_t size);
 
 /* What a script has used so far. */
 imp_budget imp_script_used(const imp_script *script);
+/* Whether it has asked for more memory than its budget holds: lack of memory is then its own, not the machine's. */
+bool imp_script_was_refused_memory(const imp_script *script);
 
 #endif

@@ -120,6 +120,59 @@ static void what_is_no_number_is_refused_where_one_is_needed(void **state)
     CHECK_CASES(cases);
 }
 
+/* A row with one end, a list, and a file whose name does not end in .lua. */
+static void a_calculator_explains_its_rows_whatever_they_are(void **state)
+{
+    (void)state;
+    write_file("halves", "return calculator { id = 'halves', title = 'Half open', inputs = { { name = 'least', unit = 'm', low = q '1 m', open = 'low' },\n"
+                         "{ name = 'most', unit = 'm', high = q '2 m', default = q '1 m' }, { name = 'many', kind = 'list', unit = 'm', low = q '0 m', optional = true },\n"
+                         "{ name = 'is_so', kind = 'flag', default = true }, { name = 'word', choices = { 'a', 'b' }, default = 'b' } },\n"
+                         "outputs = { { name = 'y', unit = 'm' }, { name = 'so', kind = 'flag' } },\n"
+                         "compute = function(given) return { y = given.least + given.most, so = given.is_so } end }\n");
+    static const shown_case cases[] = {
+        {"impinge explain halves", {"above 1 m", "up to 2 m", "a list, each from 0 m", "one of a, b", "impinge calc halves least=", NULL}},
+        {"impinge calc halves least='2 m'", {"y   3 m\n", "so  true\n", NULL}},
+        {"impinge calc halves least='2 m' many='1 m, 2 m' --sheet", {"many", "1 m, 2 m", NULL}},
+    };
+    CHECK_SHOWN(cases);
+    cJSON *json = json_of("impinge explain halves --format json");
+    const cJSON *least = member(member(json, "calculations")->child, "inputs")->child;
+    assert_true(member(member(least, "low"), "value")->valuedouble == 1.0);
+    assert_null(cJSON_GetObjectItem(least, "high"));
+    assert_true(cJSON_IsTrue(member(least, "low_is_open")));
+    assert_null(cJSON_GetObjectItem(least->next, "low"));
+    assert_true(member(member(least->next, "high"), "value")->valuedouble == 2.0);
+    assert_string_equal(member(least->next->next, "kind")->valuestring, "list");
+    cJSON_Delete(json);
+    static const command_case refused[] = {
+        {"impinge calc halves least='1 m'", 3, NULL, "halves: least: 1 m is not above 1 m\n"},
+    };
+    CHECK_CASES(refused);
+}
+
+/* Names longer than any that there is are cut in the sentence. */
+static void an_endless_name_is_refused_as_any_other(void **state)
+{
+    (void)state;
+#define LONG "aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa"
+    static const command_case cases[] = {
+        {KINDS "--solve-for " LONG "b --target y=1", 3, NULL, "--solve-for: kinds has no input \"" LONG "\"\n"},
+        {KINDS "--solve-for x --target " LONG "b=1", 3, NULL, "--target: kinds has no output \"" LONG "\"; \"impinge explain kinds.lua\" lists them\n"},
+        {KINDS "x=1 --uncertainty " LONG "b=1", 3, NULL, "--uncertainty: kinds has no input \"" LONG "\"\n"},
+    };
+    CHECK_CASES(cases);
+}
+
+static void a_chart_leaves_out_what_is_no_number_and_what_was_refused(void **state)
+{
+    (void)state;
+    static const shown_case cases[] = {
+        {KINDS "note=words mode=plain --sweep x=0..2/5 --format svg", {"<svg", NULL}},
+        {KINDS "note=words --sweep x=0..2/5 --digits 2", {"0.5", NULL}},
+    };
+    CHECK_SHOWN(cases);
+}
+
 /* A number of steps beyond what a machine counts is named as it was typed. */
 static void a_sweep_of_absurdly_many_steps_is_refused(void **state)
 {
@@ -200,6 +253,9 @@ int main(void)
         cmocka_unit_test(a_sheet_stands_under_every_kind_of_question),
         cmocka_unit_test(only_numbers_have_slopes_and_uncertainties),
         cmocka_unit_test(what_is_no_number_is_refused_where_one_is_needed),
+        cmocka_unit_test(a_calculator_explains_its_rows_whatever_they_are),
+        cmocka_unit_test(an_endless_name_is_refused_as_any_other),
+        cmocka_unit_test(a_chart_leaves_out_what_is_no_number_and_what_was_refused),
         cmocka_unit_test(a_sweep_of_absurdly_many_steps_is_refused),
         cmocka_unit_test(a_wrong_file_of_units_is_refused_in_one_sentence),
         cmocka_unit_test(the_same_value_is_shown_with_any_file_of_units),

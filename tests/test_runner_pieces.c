@@ -3,6 +3,7 @@
 #include "shell.h"
 
 #include "calculation.h"
+#include "completion.h"
 #include "json.h"
 #include "text_table.h"
 #include "value_output.h"
@@ -288,6 +289,108 @@ static void tables_are_shown_by_position_then_by_name(void **state)
     CHECK_CASES(cases);
 }
 
+/* ---- names that the Tab key offers ---- */
+
+static void completion_goes_no_further_than_the_next_dot(void **state)
+{
+    (void)state;
+    const char *names[] = {"imp.air.", "imp.air.demand", "imp.air.demand.x", "imp.airy", "imp.q", NULL};
+    const completion offered = {.names = names, .count = 5};
+    static const struct {
+        const char *text, *first, *second;
+    } cases[] = {{"imp.a", "imp.air.", "imp.airy"}, {"imp.air.", "imp.air.", "imp.air.demand"}, {"imp.air.d", "imp.air.demand", NULL}, {"x", NULL, NULL}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        size_t at = 0;
+        const char *wanted[] = {cases[i].first, cases[i].second, NULL};
+        for (int k = 0; k < 3; k++) {
+            const char *found = completion_next(&offered, cases[i].text, &at);
+            assert_true((found == NULL) == (wanted[k] == NULL));
+            if (found == NULL)
+                break;
+            assert_string_equal(found, wanted[k]);
+        }
+    }
+}
+
+static void a_terminal_alone_has_colours_unless_they_are_refused(void **state)
+{
+    (void)state;
+    output out;
+    setenv("NO_COLOR", "1", 1);
+    output_init(&out, NULL, "auto");
+    assert_false(out.color);
+    setenv("NO_COLOR", "", 1);
+    output_init(&out, "file", "auto");
+    assert_false(out.color); /* a file is no terminal */
+    output_init(&out, "file", "always");
+    assert_true(out.color);
+    unsetenv("NO_COLOR");
+    output_init(&out, "file", "auto");
+    assert_false(out.color);
+}
+
+/* ---- lines and files of scripts ---- */
+
+static void eval_takes_what_standard_input_holds(void **state)
+{
+    (void)state;
+    write_file("many.sh", "printf 'x = \"'; head -c 3000000 /dev/zero | tr '\\0' a; printf '\"\\n'\n");
+    static const command_case cases[] = {
+        {"printf 'x = {' | impinge eval", 5, NULL, "eval:1: unexpected symbol near <eof>\n"},
+        {"printf 'x = {\n\n5' | impinge eval", 5, NULL, "eval:2: unexpected symbol near <eof>\n"},
+        {"printf 'x = {\n5}\nx[1]' | impinge eval --trust", 0, "5\n", NULL},
+        {"sh many.sh | impinge eval --max-memory 1", 6, NULL, "eval: used up its budget of memory\n"},
+        {"impinge eval 'print((\"x\"):rep(70000))' | wc -c", 0, "70001\n", NULL},
+        {"impinge eval --trust 'os.getenv(\"HOME\") ~= nil'", 0, "true\n", NULL},
+        {"(sleep 0.1; impinge eval 'for i = 1, 1e5 do print(i) end'; echo $? >&2) | head -1 > /dev/null", 0, NULL, "0\n"},
+    };
+    CHECK_CASES(cases);
+}
+
+static void marks_before_a_script_are_no_part_of_it(void **state)
+{
+    (void)state;
+    static const command_case cases[] = {
+        {"printf '\357\273\277#!/usr/bin/env impinge\nprint(1)\n' > marked.lua; impinge run marked.lua", 0, "1\n", NULL},
+        {"printf '\357\273\277print(2)' > marked.lua; impinge run marked.lua", 0, "2\n", NULL},
+        {"printf '#!only this' > marked.lua; impinge run marked.lua", 0, NULL, NULL},
+        {"printf '' > marked.lua; impinge run marked.lua", 0, NULL, NULL},
+        {"printf 'x\n#y' > marked.lua; impinge run marked.lua", 5, NULL, "marked.lua:2: syntax error near '#'\n"},
+    };
+    CHECK_CASES(cases);
+}
+
+/* ---- tables in results ---- */
+
+#define HOSE_RUN                                                                                                       \
+    "impinge calc hose.run fluid='{\"density\": \"1000 kg/m^3\", \"heat_capacity\": \"2 kJ/(kg K)\", \"viscosity\": [{\"temperature\": \"20 degC\", " \
+    "\"viscosity\": \"200 mPa s\"}]}' sections='[{\"bore\": \"10 mm\", \"length\": \"10 m\"}]' inlet_temperature='20 degC' inlet_pressure='90 bar' " \
+    "ambient_temperature='20 degC' "
+
+static void tables_are_shown_in_other_units_and_left_out_of_sweeps(void **state)
+{
+    (void)state;
+    run_result si = shell(HOSE_RUN "flow='2 L/min'"), us = shell(HOSE_RUN "flow='2 L/min' --units us");
+    assert_int_equal(us.code, 0);
+    assert_contains(si.out, " m/s");
+    assert_null(strstr(us.out, " m/s")); /* in the table along the hose, either */
+    assert_contains(us.out, "68.0 degF");
+    done(&si);
+    done(&us);
+    run_result sweep = shell(HOSE_RUN "--sweep flow='1 L/min..2 L/min/2' --format csv"), svg = shell(HOSE_RUN "--sweep flow='1 L/min..2 L/min/2' --format svg"),
+               text = shell(HOSE_RUN "--sweep flow='1 L/min..2 L/min/2' --digits 3");
+    assert_int_equal(sweep.code, 0);
+    assert_contains(sweep.out, "flow [L/min],");
+    assert_null(strstr(sweep.out, "sections"));
+    assert_int_equal(svg.code, 0);
+    assert_contains(svg.out, "<svg");
+    assert_int_equal(text.code, 0);
+    assert_null(strstr(text.out, "record"));
+    done(&sweep);
+    done(&svg);
+    done(&text);
+}
+
 /* ---- limits of the commands' options ---- */
 
 static void options_that_do_not_go_together_are_refused(void **state)
@@ -326,6 +429,11 @@ int main(void)
         cmocka_unit_test(a_text_longer_than_any_buffer_is_written_whole),
         cmocka_unit_test(an_example_lies_within_the_ranges_of_its_rows),
         cmocka_unit_test(tables_are_shown_by_position_then_by_name),
+        cmocka_unit_test(completion_goes_no_further_than_the_next_dot),
+        cmocka_unit_test(a_terminal_alone_has_colours_unless_they_are_refused),
+        cmocka_unit_test(eval_takes_what_standard_input_holds),
+        cmocka_unit_test(marks_before_a_script_are_no_part_of_it),
+        cmocka_unit_test(tables_are_shown_in_other_units_and_left_out_of_sweeps),
         cmocka_unit_test(options_that_do_not_go_together_are_refused),
     };
     return cmocka_run_group_tests(tests, make_folder, remove_folder);

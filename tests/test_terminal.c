@@ -118,6 +118,31 @@ static void prompt_takes_unfinished_lines_plainly_and_edited(void **state)
     assert_int_equal(at_terminal(editing, arguments, presses, screen), 0);
 }
 
+/* A budget that is used up ends the state and not the talk, also at a terminal that does not say what it is. */
+static void a_used_up_budget_at_the_prompt_starts_afresh(void **state)
+{
+    (void)state;
+    static const terminal_kind unnamed = {"", false};
+    static char screen[SCREEN_SIZE];
+    char *const arguments[] = {"impinge", "eval", "--max-steps", "100000", NULL};
+    static const key_press presses[] = {
+        {"impinge> ", "x = 5\n"}, {"impinge> ", "while true do end\n"}, {"used up its budget of", ""}, {"starting afresh; what was assigned is gone", ""},
+        {"impinge> ", "6 * 7\n"}, {"42", ""}, {"impinge> ", "x\n"}, {"\"x\"", ""}, {"impinge> ", "\x04"}, {NULL, NULL},
+    };
+    assert_int_equal(at_terminal(unnamed, arguments, presses, screen), 0);
+}
+
+static void an_empty_line_gives_an_unfinished_one_up(void **state)
+{
+    (void)state;
+    static char screen[SCREEN_SIZE];
+    char *const arguments[] = {"impinge", "eval", NULL};
+    static const key_press presses[] = {
+        {"impinge> ", "(40 +\n"}, {"      .. ", "\n"}, {"near <eof>", ""}, {"impinge> ", "41\n"}, {"41", ""}, {"impinge> ", "\x04"}, {NULL, NULL},
+    };
+    assert_int_equal(at_terminal(plain, arguments, presses, screen), 0);
+}
+
 static void tab_completes_the_names_in_imp(void **state)
 {
     (void)state;
@@ -140,6 +165,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(missing_inputs_are_asked_for_at_a_terminal),
         cmocka_unit_test(prompt_takes_unfinished_lines_plainly_and_edited),
+        cmocka_unit_test(a_used_up_budget_at_the_prompt_starts_afresh),
+        cmocka_unit_test(an_empty_line_gives_an_unfinished_one_up),
         cmocka_unit_test(tab_completes_the_names_in_imp),
     };
     return cmocka_run_group_tests(tests, make_folder, remove_folder);

@@ -4,7 +4,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "budget_options.h"
 #include "commands.h"
 #include "exit_code.h"
 #include "line_reader.h"
@@ -50,7 +49,7 @@ static imp_status fail_at_line(evaluation *eval, int load_status, imp_error *err
     char text[IMP_MESSAGE_SIZE], place[32];
     imp_script_error_text(L, -1, text, sizeof text);
     const char *reason = strstr(text, ": ");
-    if (load_status == LUA_ERRMEM && imp_script_used(eval->script).memory < budget_of(eval->given).memory / 2)
+    if (load_status == LUA_ERRMEM && !imp_script_was_refused_memory(eval->script))
         return imp_fail(error, IMP_MEMORY, NULL, "out of memory"); /* the machine's, not the budget's */
     if (load_status == LUA_ERRMEM)
         return imp_fail(error, IMP_LIMIT, "eval", "used up its budget of memory");

@@ -58,5 +58,16 @@ fails(function() imp.sorted_pairs { [{}] = 1 } end, "sorted_pairs: keys must be 
 fails(function() imp.sorted_pairs(5) end, "sorted_pairs: expected a table, got 5")
 fails(function() return imp[5] end, "")
 
+-- a pattern longer than what is kept at hand, and capitals among sorted names
+local long = ("[a-c]"):rep(300)
+assert(("abc"):rep(100):match(long) == ("abc"):rep(100) and ("abc"):rep(200):gsub(long, "x") == "xx" and ("abc"):rep(99):find(long) == nil)
+
+-- units are kept once each, and there is an end to them
+fails(function()
+  for a = -6, 6 do for b = -6, 6 do for c = -6, 6 do for d = -6, 6 do
+    q(1, ("m^%d s^%d kg^%d K^%d"):format(a, b, c, d))
+  end end end end
+end, "more than 10000 different unit texts")
+
 print() -- an empty line
 print(1, nil, "x")
