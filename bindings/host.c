@@ -515,7 +515,8 @@ imp_status imp_host_open(imp_script *engine, const imp_host_settings *settings, 
 
 bool imp_host_ran_short(const imp_host *host)
 {
-    return host->ran_short;
+    const imp_lua *lua = imp_lua_known(imp_script_state(host->engine)); /* the engine's own scripts may catch errors */
+    return host->ran_short || (lua != NULL && lua->ran_short);
 }
 
 void imp_host_close(imp_host *host)

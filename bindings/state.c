@@ -53,6 +53,9 @@ void imp_push_position(lua_State *L)
 int imp_raise(lua_State *L, const imp_error *error)
 {
     char text[IMP_PLACE_SIZE + IMP_MESSAGE_SIZE + 4];
+    imp_lua *lua = imp_lua_known(L);
+    if (lua != NULL && error->status == IMP_MEMORY)
+        lua->ran_short = true;
     imp_push_position(L);
     lua_pushstring(L, imp_error_text(error, text, sizeof text));
     lua_concat(L, 2);

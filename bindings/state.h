@@ -33,6 +33,7 @@ typedef struct imp_lua {
     imp_recording *recording;                              /* NULL: nobody records */
     const imp_node *root;      /* document of the views, for paths in messages; NULL when there is none */
     struct imp_script *script; /* NULL in somebody else's Lua */
+    bool ran_short;            /* lack of memory was raised, even if a script caught it */
 } imp_lua;
 
 /* The record of this state, made on first use. */
