@@ -359,9 +359,31 @@ static void dew_point_closes_in_to_a_few_roundings(void **state)
         assert_close(imp_humidity_dew_point(imp_humidity_saturation(CELSIUS(t), IMP_OVER_BRANCH)), CELSIUS(t), 1e-11);
 }
 
+static void the_sheet_of_moist_air_shows_its_humidity_ratio(void **state)
+{
+    (void)state;
+    const imp_calc *calc = imp_catalogue_find("climate.moist_air_density");
+    imp_value in[4] = {{.number = CELSIUS(25.0), .given = true}, {.number = 0.6, .given = true}, {.number = 101325.0, .given = true}, {.given = false}};
+    imp_value out[IMP_MOST_OUTPUTS];
+    imp_sheet sheet;
+    double ratio;
+    assert_int_equal(imp_climate_humidity_ratio(CELSIUS(25.0), 0.6, 101325.0, IMP_OVER_BRANCH, &ratio, NULL), IMP_OK);
+    imp_sheet_init(&sheet, NULL);
+    assert_int_equal(imp_calc_evaluate(calc, in, out, &sheet, NULL), IMP_OK);
+    int found = 0;
+    for (size_t i = 0; i < sheet.count; i++)
+        if (sheet.lines[i].role == IMP_SHEET_STEP && strcmp(sheet.lines[i].symbol, "W") == 0) {
+            assert_relative(sheet.lines[i].value, ratio, 1e-12);
+            found++;
+        }
+    assert_int_equal(found, 1);
+    imp_sheet_free(&sheet);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_sheet_of_moist_air_shows_its_humidity_ratio),
         cmocka_unit_test(saturation_changes_branch_at_the_triple_point_without_a_jump),
         cmocka_unit_test(saturation_over_ice_is_below_that_over_water_except_at_the_triple_point),
         cmocka_unit_test(saturated_air_has_its_own_temperature_as_dew_point),

@@ -312,6 +312,15 @@ static void profile_begins_at_the_inlet_and_ends_at_the_outlet(void **state)
     assert_close(temperatures[4], r.outlet_temperature, 0.0);
 }
 
+/* The march goes as far in one step as its error allows: a cold hose of four bores needs some dozens, not hundreds. */
+static void an_ordinary_hose_needs_some_dozens_of_steps(void **state)
+{
+    (void)state;
+    cold_hose h;
+    make_cold_hose(&h);
+    assert_in_range(march(&h.run, NULL).steps, IMP_HOSE_LEAST_STEPS, 2 * IMP_HOSE_LEAST_STEPS);
+}
+
 static void a_small_trace_still_spans_the_hose(void **state)
 {
     (void)state;
@@ -627,6 +636,7 @@ int main(void)
         cmocka_unit_test(loss_and_friction_are_those_of_the_profile),
         cmocka_unit_test(mass_flow_is_the_same_at_every_point),
         cmocka_unit_test(profile_begins_at_the_inlet_and_ends_at_the_outlet),
+        cmocka_unit_test(an_ordinary_hose_needs_some_dozens_of_steps),
         cmocka_unit_test(a_small_trace_still_spans_the_hose),
         cmocka_unit_test(cutting_a_section_in_pieces_changes_nothing),
         cmocka_unit_test(without_expansion_the_residence_time_is_contents_over_flow),

@@ -308,9 +308,47 @@ static void sizes_and_entries_out_of_bounds_are_refused(void **state)
     assert_int_equal(imp_least_squares(matrix, right, IMP_LEAST_SQUARES_ROWS + 1, 1, x, NULL, NULL), IMP_LIMIT);
 }
 
+typedef struct looked_at {
+    double (*of)(double x);
+    int calls;
+} looked_at;
+
+static double count_look(double x, void *context)
+{
+    looked_at *c = context;
+    c->calls++;
+    return c->of(x);
+}
+
+static double cosine_less_itself(double x) { return cos(x) - x; }
+static double cube_less_two(double x) { return x * x * x - 2.0; }
+static double exponential_less_five(double x) { return exp(x) - 5.0; }
+static double steep(double x) { return tanh(3.0 * (x - 0.7)); }
+static double quintic(double x) { return pow(x, 5.0) + x - 1.0; }
+
+/* Interpolation pays: halving alone takes 50 looks at a function to close in to the last bits. Bounds measured on this
+ * search, a fifth above what it takes. */
+static void a_smooth_function_is_looked_at_a_few_times(void **state)
+{
+    (void)state;
+    const struct {
+        double (*of)(double x);
+        double low, high;
+        int most;
+    } cases[] = {{cosine_less_itself, 0.0, 1.0, 9}, {cube_less_two, 0.0, 2.0, 11}, {exponential_less_five, 0.0, 3.0, 14}, {steep, 0.0, 2.0, 11}, {quintic, 0.0, 1.0, 13}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        looked_at c = {.of = cases[i].of};
+        double root;
+        assert_int_equal(imp_solve_bracketed(count_look, &c, cases[i].low, cases[i].high, 0.0, &root, NULL), IMP_OK);
+        assert_true(fabs(cases[i].of(root)) < 1e-13);
+        assert_in_range(c.calls, 3, cases[i].most);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_smooth_function_is_looked_at_a_few_times),
         cmocka_unit_test(root_of_cosine_is_found_to_the_last_digit_in_few_calls),
         cmocka_unit_test(tolerance_stops_the_search_early_and_is_kept),
         cmocka_unit_test(root_over_a_thousand_decades_is_ln_1e5),
