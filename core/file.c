@@ -17,8 +17,7 @@
 
 enum { SHOWN_PATH = 200, WRITTEN_AT_ONCE = 1 << 20 };
 
-/* A reason in words; strerror may answer in another language and from shared memory. */
-static const char *reason(int code)
+const char *imp_file_reason(int code)
 {
     switch (code) {
     case ENOENT:
@@ -58,7 +57,7 @@ static const char *reason(int code)
 
 static imp_status fail_with(imp_error *error, const char *action, const char *path, int code)
 {
-    return imp_fail(error, IMP_IO, NULL, "cannot %s \"%.*s\": %s (%d)", action, SHOWN_PATH, path, reason(code), code);
+    return imp_fail(error, IMP_IO, NULL, "cannot %s \"%.*s\": %s (%d)", action, SHOWN_PATH, path, imp_file_reason(code), code);
 }
 
 static int open_file(const char *path, int flags, mode_t mode)

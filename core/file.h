@@ -15,9 +15,12 @@ imp_status imp_file_read(const char *path, size_t limit, const imp_allocator *al
                          imp_error *error);
 
 /* Write a file: under another name in the same folder first, which then takes the place of `path`. On failure the old
- * file is as it was and no other is left behind. An old file's permissions are kept; a link is followed, unless it leads nowhere. Where `path`
- * is no regular file (a terminal, a pipe) it is written to directly.
+ * file is as it was and no other is left behind. An old file's permissions are kept; a link is followed, unless it
+ * leads nowhere. Where `path` is no regular file (a terminal, a pipe) it is written to directly.
  * IMP_IO with the reason in words, IMP_LIMIT when the name is too long; place is empty. */
 imp_status imp_file_write_atomic(const char *path, const char *text, size_t length, imp_error *error);
+
+/* The system's error `code` in English words: strerror may answer in another language and from shared memory. */
+const char *imp_file_reason(int code);
 
 #endif

@@ -8,6 +8,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "file.h"
 #include "log_internal.h"
 
 enum { ROWS = 1024, LEAST_CHUNK = 1024, MOST_CHUNK = 1 << 20 };
@@ -24,7 +25,7 @@ static imp_status read_failed(imp_error *error, int reason)
     case ENOENT: return imp_fail(error, IMP_IO, NULL, "there is no such file");
     case EACCES: return imp_fail(error, IMP_IO, NULL, "this file may not be read");
     case EISDIR: return imp_fail(error, IMP_IO, NULL, "this is a folder, not a file");
-    default: return imp_fail(error, IMP_IO, NULL, "the file could not be read (system error %d)", reason);
+    default: return imp_fail(error, IMP_IO, NULL, "the file could not be read: %s (%d)", imp_file_reason(reason), reason);
     }
 }
 
