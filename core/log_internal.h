@@ -93,7 +93,6 @@ struct imp_log {
     uint64_t bytes; /* read so far */
     /* handing on, one thread at a time */
     imp_log_faults faults;
-    imp_error error;
 };
 
 /* Fill a work's text with whole rows. work->length is 0 at the end of the file. */

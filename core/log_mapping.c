@@ -100,12 +100,12 @@ static imp_status take_marks(const cJSON *root, imp_log_mapping *mapping, imp_er
     if (status == IMP_OK)
         status = take_text(root, "time_zone", "time_zone", &mapping->arena, &text, error);
     if (status == IMP_OK && text != NULL) {
-        /* read as the zone of a time text */
+        /* read as the zone of a time text, which no more of the time may stand before */
         char whole[64];
         imp_log_clock clock = {.decimal = '.'};
         imp_log_time time;
         const int length = snprintf(whole, sizeof whole, "2000-01-01T00:00:00%.20s", text);
-        if (text[0] == '\0' || !imp_log_time_read(whole, (size_t)length, &clock, &time) || !time.has_zone)
+        if (strspn(text, "+-Zz") == 0 || !imp_log_time_read(whole, (size_t)length, &clock, &time) || !time.has_zone)
             return imp_fail(error, IMP_RANGE, "time_zone", "expected an offset such as \"+01:00\" or \"Z\", got \"%s\"", text);
         mapping->has_zone_offset = true;
         mapping->zone_offset = time.zone_offset;

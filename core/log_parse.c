@@ -452,7 +452,7 @@ static void long_row(imp_log_work *work, const char *at, const char *end, bool h
             imp_log_cell cell;
             p = imp_log_cell_read(p, end, format->separator, buffer, sizeof buffer, &cell);
             if (i == format->header->time_at) {
-                if (pass == 0 && (!imp_log_time_read(cell.text, cell.length, &work->clock, &time) ||
+                if (pass == 0 && (cell.is_cut || !imp_log_time_read(cell.text, cell.length, &work->clock, &time) ||
                                   time.is_calendar != format->header->is_calendar)) {
                     imp_log_fault_add(&work->faults, IMP_FAULT_NO_TIME, line, -1);
                     return;
