@@ -137,6 +137,14 @@ static inline uint64_t answers_of(const imp_columns *columns, const questions *a
     return hash;
 }
 
+static inline imp_status discard(void *context, imp_log_block *block, imp_error *error)
+{
+    (void)context;
+    (void)block;
+    (void)error;
+    return IMP_OK;
+}
+
 /* A log's answers; false, with the reason in error, when it cannot be used. */
 static inline bool run_log(const char *path, const imp_log_options *options, uint64_t *answers, uint64_t *bytes,
                            imp_error *error)
@@ -151,6 +159,9 @@ static inline bool run_log(const char *path, const imp_log_options *options, uin
         status = imp_columns_bind(columns, imp_log_header_of(log), error);
     if (status == IMP_OK)
         status = ask_questions(columns, &all, error);
+    /* what was read with the header (64 KiB) is the first chunk of the first run, whatever its size; a second has all in chunks */
+    if (status == IMP_OK && options->chunk > 0)
+        imp_log_run(log, discard, NULL, NULL);
     if (status == IMP_OK)
         status = imp_columns_run(columns, log, error);
     if (status == IMP_OK) {
