@@ -5,7 +5,7 @@ set -eu
 top=$(cd "$(dirname "$0")/.." && pwd)
 build=$top/build-thread
 [ -f "$build/CMakeCache.txt" ] || cmake -S "$top" -B "$build" -DCMAKE_BUILD_TYPE=Thread >/dev/null
-tests="test_threads test_log_reader test_log_summary test_columns"
+tests="test_threads test_log_threads test_log_reader test_log_summary test_columns"
 # shellcheck disable=SC2086
 cmake --build "$build" --parallel 2 --target impinge $tests >"$build/build.log" 2>&1 || { cat "$build/build.log" >&2; exit 1; }
 # ThreadSanitizer needs the usual addresses, which some kernels no longer give
