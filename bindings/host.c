@@ -224,6 +224,8 @@ static int host_use_job(lua_State *L)
 int imp_host_push_failure(lua_State *L, bool as_false, imp_status status, const imp_error *error)
 {
     char text[IMP_PLACE_SIZE + IMP_MESSAGE_SIZE + 4];
+    imp_host *host = imp_host_here(L);
+    host->ran_short = host->ran_short || status == IMP_MEMORY; /* no answer about a file or a rule */
     if (as_false)
         lua_pushboolean(L, 0);
     else
@@ -450,7 +452,7 @@ static int host_call(lua_State *L)
     status = imp_rule_file_call(remote->file, remote->number, host->settings.job, &host->recording, &error);
     take_back(overlays, count);
     imp_budget_leave_out(host->engine, imp_budget_clock() - before);
-    host->ran_short = host->ran_short || status == IMP_MEMORY || host->recording.is_incomplete;
+    host->ran_short = host->ran_short || host->recording.is_incomplete;
     if (status != IMP_OK)
         return imp_host_push_failure(L, true, status, &error);
     lua_pushboolean(L, 1);

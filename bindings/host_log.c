@@ -308,7 +308,7 @@ static int call_remote(lua_State *L, ask_call *call, const imp_remote_function *
     imp_status status =
         imp_rule_file_invoke(remote->file, remote->number, push_arguments, take, call, &host->recording, &error);
     imp_budget_leave_out(host->engine, imp_budget_clock() - before);
-    host->ran_short = host->ran_short || status == IMP_MEMORY || host->recording.is_incomplete;
+    host->ran_short = host->ran_short || host->recording.is_incomplete;
     if (status != IMP_OK)
         return imp_host_push_failure(L, true, status, &error);
     lua_pushboolean(L, 1);
@@ -371,7 +371,7 @@ static void run_all(imp_day *const *days, size_t count)
 
 static int log_run(lua_State *L)
 {
-    const imp_host *host = imp_host_here(L);
+    imp_host *host = imp_host_here(L);
     imp_day *days[MOST_DAYS];
     luaL_checktype(L, 1, LUA_TTABLE);
     lua_settop(L, 2);
@@ -396,6 +396,7 @@ static int log_run(lua_State *L)
     lua_createtable(L, (int)count, 0);
     for (size_t i = 0; i < count; i++) {
         char text[IMP_PLACE_SIZE + IMP_MESSAGE_SIZE + 4];
+        host->ran_short = host->ran_short || days[i]->status == IMP_MEMORY;
         if (days[i]->status == IMP_OK)
             lua_pushboolean(L, 1);
         else

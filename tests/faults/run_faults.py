@@ -150,12 +150,28 @@ class Campaign:
         wrong = complaint(done, None, self.folder, "size")
         self.note("a file that may not grow", wrong or (None if done.returncode == 7 else f"exit code {done.returncode}, not 7"))
 
+    def too_little_memory(self):
+        """A machine that is short of memory for good (RLIMIT_AS), not for one allocation: the whole result, or none and a sentence."""
+        log = ["log", str(self.source / "examples" / "orchard-store" / "day.csv"), "--format", "json"]
+        check = ["check", str(self.source / "examples" / "orchard-store" / "job.json"), "--format", "json"]
+        for arguments in (check, log):
+            whole = subprocess.run([self.binary, *arguments], capture_output=True, timeout=LONGEST, check=False)
+            for kilobytes in range(5000, 15000, 397):
+                done = subprocess.run([self.binary, *arguments], capture_output=True, timeout=LONGEST, check=False,
+                                      preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_AS, (1024 * kilobytes, 1024 * kilobytes)))
+                if done.returncode == 127:  # the program could not even be loaded
+                    continue
+                same = done.returncode == whole.returncode and done.stdout == whole.stdout
+                wrong = None if same else sentence_fault(done) if done.returncode in (5, 7) else f"exit code {done.returncode}"
+                self.note(f"{arguments[0]} in {kilobytes} KiB", wrong)
+
     def run(self):
         for label, arguments in commands(self.source, self.folder).items():
             self.every_call(label, arguments)
         self.standard_output()
         self.places()
         self.small_files_only()
+        self.too_little_memory()
         print(f"faults: {self.faults} injected, {self.findings} findings")
         return self.findings
 
