@@ -76,7 +76,6 @@ typedef struct imp_log_work {
 /* A log that is open. One thread at a time reads from it, one at a time hands rows on. */
 struct imp_log {
     const imp_allocator *allocator;
-    char *path;
     int file;
     imp_log_options options;
     size_t chunk, rows;

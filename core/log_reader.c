@@ -181,9 +181,8 @@ imp_status imp_log_open(const char *path, const imp_log_options *options, imp_lo
     opened->file = -1;
     if (options != NULL)
         opened->options = *options;
-    opened->path = imp_copy_text(allocator, path, strlen(path));
     opened->carry = imp_allocate(allocator, CARRY_SIZE, 1);
-    imp_status status = opened->path != NULL && opened->carry != NULL ? IMP_OK : memory_failed(error);
+    imp_status status = opened->carry != NULL ? IMP_OK : memory_failed(error);
     if (status == IMP_OK) {
         opened->file = strcmp(path, "-") == 0 ? dup(0) : open(path, O_RDONLY | O_CLOEXEC);
         status = opened->file >= 0 ? read_header(opened, error) : read_failed(error, errno);
@@ -203,7 +202,6 @@ void imp_log_close(imp_log *log)
     if (log->file >= 0)
         close(log->file);
     imp_release(allocator, log->carry);
-    imp_release(allocator, log->path);
     imp_release(allocator, log);
 }
 

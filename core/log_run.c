@@ -24,7 +24,7 @@ typedef struct run {
     pthread_cond_t changed;
     _Atomic unsigned changes;
     uint64_t next_read, next_taken; /* numbers of chunks */
-    bool is_reading, is_taking, is_behind; /* one thread each, at most */
+    bool is_reading, is_behind; /* one thread each, at most; and one takes: the next chunk is due only behind it */
     bool has_behind;                /* rows were taken that `then` has not been called for */
     bool is_over;                   /* nothing more is to be read */
     imp_status status;
@@ -144,7 +144,7 @@ static bool call_behind(run *all)
 static bool take_next(run *all)
 {
     imp_log_work *work = NULL;
-    for (size_t i = 0; i < all->work_count && !all->is_taking; i++)
+    for (size_t i = 0; i < all->work_count; i++)
         if (all->works[i].state == IMP_WORK_PARSED && all->works[i].number == all->next_taken)
             work = &all->works[i];
     if (work == NULL)
@@ -152,7 +152,6 @@ static bool take_next(run *all)
     imp_error error = work->error;
     imp_status status = work->status;
     const bool is_wanted = all->status == IMP_OK;
-    all->is_taking = true;
     work->state = IMP_WORK_TAKEN;
     unlock(all);
     if (status == IMP_OK && is_wanted)
@@ -162,7 +161,6 @@ static bool take_next(run *all)
         stop(all, status, &error);
     work->state = IMP_WORK_FREE;
     all->next_taken++;
-    all->is_taking = false;
     all->has_behind = all->then != NULL && all->status == IMP_OK;
     return true;
 }
