@@ -42,6 +42,17 @@ static inline const char *file_with(const char *text)
         }                                                                                                              \
     } while (0)
 
+/* The standard summary of a log with this text. */
+static inline void summarise_text(const char *text, const imp_log_summary_options *options, imp_log_summary *summary)
+{
+    const char *path = file_with(text);
+    imp_status status;
+    imp_error error;
+    assert_int_equal(imp_log_summarise_files(&path, 1, NULL, options, 1, summary, &status, &error), IMP_OK);
+    if (status != IMP_OK)
+        fail_msg("%s: %s", error.place, error.message);
+}
+
 /* Allocations until the next one fails; below 0: never. */
 typedef struct counted_memory {
     long left;

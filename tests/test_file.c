@@ -9,6 +9,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "failing_memory.h"
 #include "file.h"
 
 enum { LIMIT = 1 << 20 };
@@ -157,16 +158,6 @@ static void what_is_no_regular_file_is_written_directly(void **state)
     assert_int_equal(imp_file_write_atomic("/dev/null", "x", 1, NULL), IMP_OK);
     assert_int_equal(stat("/dev/null", &found), 0);
     assert_true(S_ISCHR(found.st_mode));
-}
-
-static void *fail_at(void *context, void *block, size_t size)
-{
-    long *left = context;
-    if (size == 0) {
-        free(block);
-        return NULL;
-    }
-    return (*left)-- == 0 ? NULL : realloc(block, size);
 }
 
 static void lack_of_memory_is_reported(void **state)

@@ -7,6 +7,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "failing_memory.h"
 #include "file.h"
 #include "json_scan.h"
 
@@ -442,16 +443,6 @@ static void mutated_documents_hold_the_invariant_too(void **state)
 }
 
 /* ---- lack of memory ---- */
-
-static void *fail_at(void *context, void *block, size_t size)
-{
-    long *left = context;
-    if (size == 0) {
-        free(block);
-        return NULL;
-    }
-    return (*left)-- == 0 ? NULL : realloc(block, size);
-}
 
 static void each_failing_allocation_is_reported(void **state)
 {

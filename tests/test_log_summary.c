@@ -23,13 +23,7 @@ static imp_log_summary_options usual_options(void)
 
 static void summarise(const char *text, const imp_log_summary_options *options)
 {
-    const char *path = file_with(text);
-    imp_status status;
-    imp_error error;
-    assert_int_equal(imp_log_summarise_files(&path, 1, NULL, options, 1, &summary, &status, &error), IMP_OK);
-    if (status != IMP_OK)
-        print_error("%s: %s\n", error.place, error.message);
-    assert_int_equal(status, IMP_OK);
+    summarise_text(text, options, &summary);
 }
 
 #define HEADER "time,trigger,hose_temperature [degC],iso_pressure [bar],resin_pressure [bar],iso_flow [L/min],resin_flow [L/min]\n"

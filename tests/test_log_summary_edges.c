@@ -5,12 +5,7 @@ static imp_log_summary summary; /* large */
 
 static void summarise(const char *text, const imp_log_summary_options *options)
 {
-    const char *path = file_with(text);
-    imp_status status;
-    imp_error error;
-    assert_int_equal(imp_log_summarise_files(&path, 1, NULL, options, 1, &summary, &status, &error), IMP_OK);
-    if (status != IMP_OK)
-        fail_msg("%s: %s", error.place, error.message);
+    summarise_text(text, options, &summary);
 }
 
 static void imbalance_is_taken_at_the_gun_only_where_both_sides_are_logged_there(void **state)

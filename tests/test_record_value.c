@@ -5,6 +5,7 @@
 #include <stdlib.h>
 
 #include "document.h"
+#include "failing_memory.h"
 #include "field_table.h"
 #include "record_value.h"
 
@@ -196,16 +197,6 @@ static void amounts_in_two_currencies_are_refused(void **state)
     assert_int_equal(imp_record_fields(imp_node_find(root, "material", NULL), price, &t.arena, &value, t.currency, &t.error), IMP_DIMENSION_MISMATCH);
     imp_arena_free(&t.arena);
     imp_node_free(root, NULL);
-}
-
-static void *fail_at(void *context, void *block, size_t size)
-{
-    long *left = context;
-    if (size == 0) {
-        free(block);
-        return NULL;
-    }
-    return (*left)-- == 0 ? NULL : realloc(block, size);
 }
 
 static void lack_of_memory_is_reported(void **state)

@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "failing_memory.h"
 #include "file.h"
 #include "json_scan.h"
 #include "schema.h"
@@ -78,16 +79,6 @@ static void every_field_is_described_and_nothing_else_is_allowed(void **state)
         cJSON_Delete(schema);
         imp_release(NULL, text);
     }
-}
-
-static void *fail_at(void *context, void *block, size_t size)
-{
-    long *left = context;
-    if (size == 0) {
-        free(block);
-        return NULL;
-    }
-    return (*left)-- == 0 ? NULL : realloc(block, size);
 }
 
 static void lack_of_memory_is_reported(void **state)
