@@ -235,6 +235,7 @@ local function solve(rule, stage, lever, neighbours)
   end
   answer.text = forbidden and ("%s, but then this stops: %s"):format(text_of(number), forbidden.title)
                 or ("no %s within its range is enough by itself"):format(name)
+  answer.never_enough = not forbidden or nil
   return answer
 end
 

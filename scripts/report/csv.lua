@@ -16,11 +16,7 @@ local function split(value, system)
 end
 
 local function passes(view, finding)
-  local texts = {}
-  for _, lever in ipairs(finding.levers or {}) do
-    if lever.value ~= nil then texts[#texts + 1] = said.lever(view.t, lever, view.system) end
-  end
-  return table.concat(texts, "; ")
+  return table.concat((said.levers(view.t, finding.levers, view.system)), "; ")
 end
 
 local function row_of(view, finding)

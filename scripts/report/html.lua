@@ -45,14 +45,12 @@ function writer:measured(finding)
 end
 
 function writer:levers(finding)
-  local passing, failing = {}, {}
-  for _, lever in ipairs(finding.levers or {}) do
-    local list = lever.value ~= nil and passing or failing
-    list[#list + 1] = "<li>" .. self:english(said.lever(self.t, lever, self.view.system)) .. "</li>"
-  end
-  if #passing > 0 then return "<div class=passes><p>" .. h(self.t "passes_with") .. "</p><ul>" .. table.concat(passing) .. "</ul></div>" end
-  if #failing > 0 then return "<ul>" .. table.concat(failing) .. "</ul>" end
-  return ""
+  local passing, failing = said.levers(self.t, finding.levers, self.view.system)
+  local list = #passing > 0 and passing or failing
+  for i, text in ipairs(list) do list[i] = "<li>" .. self:english(text) .. "</li>" end
+  if #list == 0 then return "" end
+  local items = "<ul>" .. table.concat(list) .. "</ul>"
+  return #passing > 0 and "<div class=passes><p>" .. h(self.t "passes_with") .. "</p>" .. items .. "</div>" or items
 end
 
 function writer:notes(finding)

@@ -108,9 +108,25 @@ function said.origins(t, results)
   end
 end
 
-function said.lever(t, lever, system)
-  if lever.value == nil then return lever.text end
+local function passing_lever(t, lever, system)
   return t(lever.only_caution and "lever_caution" or "lever", lever.label, display.show(lever.value, system))
+end
+
+-- What passes with which change: two lists of sentences, of changes that do, and of those that do not. Those that are never
+-- enough are one sentence.
+function said.levers(t, levers, system)
+  local passing, failing, never = {}, {}, {}
+  for _, lever in ipairs(levers or {}) do
+    if lever.value ~= nil then
+      passing[#passing + 1] = passing_lever(t, lever, system)
+    elseif lever.never_enough then
+      never[#never + 1] = lever.label
+    else
+      failing[#failing + 1] = lever.text
+    end
+  end
+  if #never > 0 then failing[#failing + 1] = t(#never == 1 and "never_enough" or "none_enough", table.concat(never, ", ")) end
+  return passing, failing
 end
 
 -- What to do, or nil. The second result: it stayed in English.

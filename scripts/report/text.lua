@@ -40,11 +40,7 @@ function writer:sentence(finding)
 end
 
 function writer:lever_text(levers)
-  local passing, failing = {}, {}
-  for _, lever in ipairs(levers or {}) do
-    local list = lever.value ~= nil and passing or failing
-    list[#list + 1] = said.lever(self.t, lever, self.view.system)
-  end
+  local passing, failing = said.levers(self.t, levers, self.view.system)
   if #passing > 0 then return self.t(#passing == 1 and "passes_this" or "passes_these", table.concat(passing, "; ")) end
   return table.concat(failing, "; ")
 end
