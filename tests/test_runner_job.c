@@ -3,7 +3,8 @@
 #include "shell.h"
 #include "support.h"
 
-#define ORCHARD IMP_SOURCE_FOLDER "/examples/orchard-store/job.json"
+#define EXAMPLES IMP_SOURCE_FOLDER "/examples/orchard-store"
+#define ORCHARD EXAMPLES "/job.json"
 #define POINT "impinge calc rig.operating_point --job " ORCHARD " profile=no "
 
 static double member_number(const cJSON *object, const char *name)
@@ -70,6 +71,17 @@ static void each_question_is_one_line(void **state)
     CHECK_CASES(cases);
 }
 
+/* Far too cold, and set far too cold: nothing that one may change is enough, which is one sentence that names it all. */
+static void changes_of_which_none_is_enough_are_named_together(void **state)
+{
+    (void)state;
+    run_result result = shell("cp " EXAMPLES "/*.json . && sed -e 's/\"47 degC\"/\"20 degC\"/' -e 's/\"14 degC\"/\"-25 degC\"/' " ORCHARD
+                              " > cold.json && impinge check cold.json --format html");
+    assert_contains(result.out, "none of these is enough by itself, whatever is set within its range: hose sections, set pressure, ");
+    assert_null(strstr(result.out, "no hose sections within"));
+    done(&result);
+}
+
 static void a_job_that_does_not_serve_is_refused_in_one_sentence(void **state)
 {
     (void)state;
@@ -98,6 +110,7 @@ int main(void)
         cmocka_unit_test(what_is_written_stands_instead_of_the_jobs),
         cmocka_unit_test(solving_and_sweeping_take_the_job_too),
         cmocka_unit_test(each_question_is_one_line),
+        cmocka_unit_test(changes_of_which_none_is_enough_are_named_together),
         cmocka_unit_test(a_job_that_does_not_serve_is_refused_in_one_sentence),
     };
     return cmocka_run_group_tests(tests, make_folder, remove_folder);
