@@ -181,12 +181,21 @@ imp_budget imp_script_used(const imp_script *script)
 
 static const char no_message[] = "error without a message";
 
+/* Lua's own require tells, a line each, everywhere it looked for a module; that there is none, it says before. */
+static void cut_places_looked_at(char *text)
+{
+    char *list = strstr(text, ":\n\tno field package.preload");
+    if (list != NULL)
+        *list = '\0';
+}
+
 char *imp_script_error_text(lua_State *L, int index, char *text, size_t size)
 {
     const int absolute = lua_absindex(L, index);
     const int type = lua_type(L, absolute);
     if (type == LUA_TSTRING) {
         snprintf(text, size, "%s", lua_tostring(L, absolute));
+        cut_places_looked_at(text);
         return text;
     }
     if (type == LUA_TTABLE && lua_checkstack(L, 3)) {

@@ -272,9 +272,26 @@ static void no_script_takes_lack_of_memory_for_an_answer(void **state)
     imp_script_close(script);
 }
 
+/* Lua itself lists everywhere it looked: a person needs the first line. */
+static void a_module_that_is_not_there_is_one_line(void **state)
+{
+    (void)state;
+    lua_State *L = luaL_newstate();
+    char text[200];
+    assert_non_null(L);
+    luaL_openlibs(L);
+    assert_int_not_equal(luaL_dostring(L, "require 'no.such.module'"), LUA_OK);
+    assert_non_null(strchr(lua_tostring(L, -1), '\n'));
+    imp_script_error_text(L, -1, text, sizeof text);
+    assert_contains(text, "module 'no.such.module' not found");
+    assert_null(strchr(text, '\n'));
+    lua_close(L);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_module_that_is_not_there_is_one_line),
         cmocka_unit_test(attacks_end_in_bounded_time_as_they_should),
         cmocka_unit_test(used_up_script_runs_no_more),
         cmocka_unit_test(budgets_hold_over_all_calls_of_a_script),
