@@ -378,6 +378,17 @@ static double convert(const imp_conversion *by, double value)
     return (by->divisor > 0.0 ? value / by->divisor : value * by->factor) + by->offset;
 }
 
+/* Times are all of the kind of the log's first one. */
+static bool read_time(imp_log_work *work, const imp_log_cell *cell, imp_log_time *time)
+{
+    if (cell->is_cut || !imp_log_time_read(cell->text, cell->length, &work->clock, time))
+        return false;
+    if (time->is_calendar == work->format->header->is_calendar)
+        return true;
+    work->clock.is_set = false; /* or the short way would take the next one of its minute */
+    return false;
+}
+
 static double read_value(imp_log_work *work, const imp_log_cell *cell, int column, uint64_t line)
 {
     double value = (double)NAN;
@@ -452,8 +463,7 @@ static void long_row(imp_log_work *work, const char *at, const char *end, bool h
             imp_log_cell cell;
             p = imp_log_cell_read(p, end, format->separator, buffer, sizeof buffer, &cell);
             if (i == format->header->time_at) {
-                if (pass == 0 && (cell.is_cut || !imp_log_time_read(cell.text, cell.length, &work->clock, &time) ||
-                                  time.is_calendar != format->header->is_calendar)) {
+                if (pass == 0 && !read_time(work, &cell, &time)) {
                     imp_log_fault_add(&work->faults, IMP_FAULT_NO_TIME, line, -1);
                     return;
                 }

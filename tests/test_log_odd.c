@@ -244,6 +244,20 @@ static void seconds_that_are_no_digits_are_no_time_in_the_minute_of_the_last(voi
     assert_true(kept.time[1] - kept.time[0] == 59.0 && kept.time[3] - kept.time[2] == 366 * 86400.0); /* 2032 is a leap year */
 }
 
+/* However many of them stand in one minute: the first says what times are, in the whole log and in every part of it. */
+static void times_of_another_kind_than_the_first_are_none(void **state)
+{
+    (void)state;
+    assert_int_equal(read_text("time,a\n2,1\n2031-04-17T07:00:55Z,1\n2031-04-17T07:00:56Z,1\n2031-04-17T07:00:57Z,1\n3,1\n"), IMP_OK);
+    assert_false(kept.header.is_calendar);
+    assert_int_equal(kept.rows, 2);
+    assert_int_equal(count_of(IMP_FAULT_NO_TIME), 3);
+    assert_int_equal(read_text("time,a\n2031-04-17T07:00:55Z,1\n2,1\n3,1\n2031-04-17T07:00:56Z,1\n"), IMP_OK);
+    assert_true(kept.header.is_calendar);
+    assert_int_equal(kept.rows, 2);
+    assert_int_equal(count_of(IMP_FAULT_NO_TIME), 2);
+}
+
 static void a_temperature_may_be_in_any_unit_of_a_reading(void **state)
 {
     (void)state;
@@ -309,6 +323,7 @@ int main(void)
         cmocka_unit_test(the_first_cell_that_is_no_number_is_kept_in_whole_characters),
         cmocka_unit_test(blanks_round_a_cell_are_not_part_of_it),
         cmocka_unit_test(seconds_that_are_no_digits_are_no_time_in_the_minute_of_the_last),
+        cmocka_unit_test(times_of_another_kind_than_the_first_are_none),
         cmocka_unit_test(a_temperature_may_be_in_any_unit_of_a_reading),
         cmocka_unit_test(a_mapped_column_keeps_its_own_unit_or_gets_one),
         cmocka_unit_test(a_zone_that_is_none_is_refused),
