@@ -3,6 +3,7 @@
 #include "support.h"
 
 #include <lauxlib.h>
+#include <lualib.h>
 #include <stdio.h>
 #include <time.h>
 
