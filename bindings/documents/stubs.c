@@ -20,7 +20,8 @@ static void write_comment(output *out, const char *text)
 /* The class that describes the rows of a record: "impinge.hose.run.with.sections". */
 static void class_name(char *name, size_t size, const char *parent, const char *row)
 {
-    snprintf(name, size, "%s.%s", parent, row[0] == '$' ? row + 1 : row);
+    if (snprintf(name, size, "%s.%s", parent, row[0] == '$' ? row + 1 : row) >= (int)size)
+        name[size - 1] = '\0'; /* no name of ours is so long */
 }
 
 /* The type of a value that is given (input) or comes back. */
